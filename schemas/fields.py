@@ -1,0 +1,103 @@
+"""The field types that requests and records are made of: numbers with their bounds, codes with their form."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BeforeValidator, Field, PlainSerializer, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+_DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
+_GREATEST = 10**15
+MAX_READINGS = 100
+
+
+def _number(value: Any) -> Any:
+    """A number as people write it: digits and a decimal point, nothing else."""
+    if isinstance(value, str):
+        text = value.strip()
+        if _DECIMAL_COMMA.fullmatch(text):
+            raise PydanticCustomError(
+                "decimal_comma", "a number with a decimal point: {point}", {"point": text.replace(",", ".")}
+            )
+        if not _DECIMAL.fullmatch(text):
+            raise PydanticCustomError("not_a_number", "a number such as 36.4")
+        return text
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise PydanticCustomError("not_a_number", "a number such as 36.4")
+    if not (-_GREATEST < value < _GREATEST):  # not-a-number compares false
+        raise PydanticCustomError("not_finite", "a finite number")
+    return value
+
+
+def _whole_micrometres(value: float) -> float:
+    """The catalogue keeps lengths as whole micrometres."""
+    if abs(value * 1000 - round(value * 1000)) > 1e-6:
+        raise PydanticCustomError("finer_than_micrometre", "at most three digits after the decimal point")
+    return value
+
+
+def _readings(value: Any) -> Any:
+    """One number or several readings of the same thing."""
+    return list(value) if isinstance(value, list | tuple) else [value]
+
+
+def _printable(value: str) -> str:
+    """Text that can be shown, stored and sent: no control characters."""
+    if not value.isprintable():
+        raise PydanticCustomError("not_printable", "text without control characters")
+    return value
+
+
+Number = Annotated[float, BeforeValidator(_number)]
+Length = Annotated[Number, Field(gt=0, le=200)]
+"""A length that is there [mm]."""
+Distance = Annotated[Number, Field(ge=0, le=200)]
+"""A length that may be nothing [mm]."""
+Measured = Annotated[
+    tuple[Length, ...],
+    BeforeValidator(_readings),
+    Field(min_length=1, max_length=MAX_READINGS),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "exclusiveMinimum": 0, "maximum": 200},
+                {
+                    "type": "array",
+                    "items": {"type": "number", "exclusiveMinimum": 0, "maximum": 200},
+                    "minItems": 1,
+                    "maxItems": MAX_READINGS,
+                },
+            ]
+        }
+    ),
+]
+"""One reading, or several of the same thing [mm]."""
+
+StoredLength = Annotated[Length, AfterValidator(_whole_micrometres)]
+StoredDistance = Annotated[Distance, AfterValidator(_whole_micrometres)]
+Position = Annotated[Number, Field(ge=0, le=1000), AfterValidator(_whole_micrometres)]
+Count = Annotated[int, Field(ge=0, le=1_000_000_000)]
+
+Sku = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
+Gtin = Annotated[str, Field(pattern=r"^([0-9]{8}|[0-9]{12,14})$")]
+Word = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,31}$")]
+"""A code of the shop's own: a lower-case word."""
+Text = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
+Drive = Annotated[
+    str, Field(pattern=r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slot)$")
+]
+ToleranceClass = Annotated[str, Field(pattern=r"^[a-z]{1,2}[0-9]{1,2}$")]
+ThreadDesignation = Annotated[str, Field(max_length=16, pattern=r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$")]
+Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+Price = Annotated[
+    Decimal,
+    BeforeValidator(_number),
+    Field(ge=0, le=1_000_000),
+    PlainSerializer(lambda price: f"{price:f}", return_type=str),
+]
+"""An amount of money, a decimal string on the wire."""
+Cursor = Annotated[str, Field(max_length=256, pattern=r"^[A-Za-z0-9_-]+$")]

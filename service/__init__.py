@@ -1,0 +1,1 @@
+"""Which replacement axle fits a measured inline skate frame, ranked, with reasons."""

@@ -1,0 +1,36 @@
+"""The command line: ``python -m service COMMAND``."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from service.commands import catalogue, fit, serve
+from service.errors import ServiceError
+from service.settings import Settings
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; the exit status is 0, or 1 after an error that was told."""
+    parser = argparse.ArgumentParser(
+        prog="python -m service",
+        description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
+    )
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for module in (serve, fit, catalogue):
+        module.add_commands(commands)
+    parsed = parser.parse_args(arguments)
+    try:
+        parsed.run(parsed, Settings())
+    except ServiceError as error:
+        print(error.detail, file=sys.stderr)
+        for fault in error.faults:
+            where = ", ".join(str(part) for part in fault.path if part != "")
+            print(f"  {where}: found {fault.found or 'nothing'}; allowed: {fault.allowed}", file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

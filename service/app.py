@@ -1,0 +1,61 @@
+"""The one place of wiring: settings in, application out."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+
+from fastapi import FastAPI
+from sqlalchemy.exc import SQLAlchemyError
+
+from service.catalogue.snapshot import SnapshotKeeper
+from service.settings import Settings
+from service.store.database import Database
+from service.store.schema import require_current
+from service.web.problems import install_problem_documents
+from service.web.routes import router
+
+_LOG = logging.getLogger("axlefit")
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The application on the database that the settings name; it is opened when the application starts."""
+    database = Database(settings.database_url)
+    snapshots = SnapshotKeeper(database)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        require_current(database)
+        snapshots.refresh()
+        following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds))
+        try:
+            yield
+        finally:
+            following.cancel()
+            with suppress(asyncio.CancelledError):
+                await following
+            database.close()
+
+    app = FastAPI(
+        title="Axle fit",
+        version="1",
+        description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
+        lifespan=lifespan,
+        redirect_slashes=False,  # the redirect would trust the Host header
+    )
+    app.state.snapshots = snapshots
+    install_problem_documents(app)
+    app.include_router(router)
+    return app
+
+
+async def _follow_revision(snapshots: SnapshotKeeper, seconds: float) -> None:
+    """Look at the catalogue's revision again and again; while the database is away, the last one stays."""
+    while True:
+        await asyncio.sleep(seconds)
+        try:
+            await asyncio.to_thread(snapshots.refresh)
+        except SQLAlchemyError as error:
+            _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", type(error).__name__)

@@ -1,0 +1,1 @@
+"""The operator's commands, one module for each group."""

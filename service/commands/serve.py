@@ -1,0 +1,66 @@
+"""Commands that serve: the service itself, and the demonstration."""
+
+from __future__ import annotations
+
+import argparse
+
+import uvicorn
+
+from schemas.lookup import LookupRequest
+from service.app import create_app
+from service.catalogue.records import TABLES
+from service.catalogue.snapshot import read_snapshot
+from service.catalogue.transfer import import_table
+from service.commands.table import print_answer
+from service.fitting.lookup import look_up
+from service.settings import SEED_DATA, Settings
+from service.store.database import Database
+from service.store.schema import require_current, upgrade
+
+DEMO_LOOKUP = LookupRequest(
+    fastening="threaded_wall",
+    outside_width_mm=(36.4,),
+    far_wall_mm=(6.0,),
+    bore_mm=(8.0,),
+    thread="M8x1.25",
+    limit=3,
+    near_misses=1,
+)
+
+
+def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the commands of this module to the command line."""
+    serve = commands.add_parser("serve", help="serve the API")
+    serve.set_defaults(run=_serve)
+    demo = commands.add_parser("demo", help="one lookup in the demonstration catalogue, then serve it")
+    demo.set_defaults(run=_demo)
+
+
+def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
+    database = Database(settings.database_url)
+    require_current(database)
+    database.close()
+    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, access_log=False)
+
+
+def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
+    database = Database(settings.database_url)
+    if database.is_missing:
+        load_demonstration(database)
+    print("A lookup in the catalogue of an invented shop (GET /v1/fits):\n")
+    query = "&".join(f"{k}={_plain(v)}" for k, v in DEMO_LOOKUP.model_dump(exclude_defaults=True).items())
+    print(f"  curl 'http://{settings.host}:{settings.port}/v1/fits?{query}'\n")
+    print_answer(look_up(DEMO_LOOKUP, read_snapshot(database)))
+    database.close()
+    _serve(arguments, settings)
+
+
+def load_demonstration(database: Database) -> None:
+    """Make the schema and read the demonstration catalogue into it."""
+    upgrade(database)
+    for table in TABLES.values():
+        import_table(database, table, (SEED_DATA / f"{table.name}.csv").read_bytes())
+
+
+def _plain(value: object) -> str:
+    return f"{value[0]:g}" if isinstance(value, tuple) else str(value)

@@ -1,0 +1,136 @@
+"""The order of the answers: a fixed order, so that equal input on an equal catalogue is an equal answer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from service.engine.codes import Check, Verdict
+from service.engine.constants import DRIVE_ORDER, NEAR_WIDTH_MM
+from service.engine.judgement import Judgement
+from service.engine.measurement import Quantity
+from service.engine.parts import Axle
+from service.engine.reasons import Reason
+
+_VERDICTS = {verdict: place for place, verdict in enumerate(Verdict)}
+_CHECKS = {check: place for place, check in enumerate((Check.WIDTH, *(c for c in Check if c != Check.WIDTH)))}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preferences:
+    """What the customer would rather have; it moves axles in the order and never changes a verdict."""
+
+    drive: str | None = None
+    colour: str | None = None
+    in_stock: bool = False
+
+    def missed_by(self, axle: Axle) -> int:
+        """How many of the preferences this axle does not meet."""
+        return (
+            (self.drive is not None and axle.drive != self.drive)
+            + (self.colour is not None and axle.colour != self.colour)
+            + (self.in_stock and not axle.stock)
+        )
+
+
+def ranked(judgements: Iterable[Judgement], *, width: Quantity, preferences: Preferences) -> list[Judgement]:
+    """The axles that fit, best first: verdict, probability, preferences, nearness, drive, price, SKU.
+
+    Parameters
+    ----------
+    judgements : iterable of Judgement
+        All judgements of one lookup; those that do not fit are left out.
+    width : Quantity
+        The frame's outside width [mm].
+    preferences : Preferences
+        What the customer would rather have.
+
+    Returns
+    -------
+    list of Judgement
+        Best first.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+
+    def key(judgement: Judgement) -> tuple[float | str, ...]:
+        return (
+            _VERDICTS[judgement.verdict],
+            -round(judgement.fit_probability, 2),
+            preferences.missed_by(judgement.axle),
+            round(abs(width.value_mm - judgement.window.ideal_mm), 1),
+            *_tie_break(judgement.axle),
+        )
+
+    return sorted((j for j in judgements if j.verdict is not Verdict.NO_FIT), key=key)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NearMiss:
+    """An axle with a single thing wrong; ``missing_mm`` is what the width lacks where that is the thing."""
+
+    judgement: Judgement
+    wrong: Reason
+    missing_mm: float | None
+
+
+def near_misses(judgements: Iterable[Judgement], *, width: Quantity) -> list[NearMiss]:
+    """The axles with one thing wrong: near widths first, then other things, then widths far off.
+
+    Parameters
+    ----------
+    judgements : iterable of Judgement
+        All judgements of one lookup; those that fit are left out.
+    width : Quantity
+        The frame's outside width [mm].
+
+    Returns
+    -------
+    list of NearMiss
+        Nearest first.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    misses = [
+        NearMiss(judgement=judgement, wrong=wrong[0], missing_mm=_missing_mm(judgement, wrong[0], width))
+        for judgement in judgements
+        if judgement.verdict is Verdict.NO_FIT and len(wrong := judgement.things_wrong) == 1
+    ]
+
+    def key(miss: NearMiss) -> tuple[float | str, ...]:
+        missing = miss.missing_mm
+        group = 1 if missing is None else 0 if missing <= NEAR_WIDTH_MM else 2
+        return (
+            group,
+            round(missing or 0.0, 1),
+            _CHECKS[miss.wrong.check],
+            *_tie_break(miss.judgement.axle),
+        )
+
+    return sorted(misses, key=key)
+
+
+def _missing_mm(judgement: Judgement, wrong: Reason, width: Quantity) -> float | None:
+    """How far the width lies outside the window [mm]; None where the width is not what is wrong."""
+    if wrong.check is not Check.WIDTH:
+        return None
+    window = judgement.window
+    return max(window.lower_mm - width.value_mm, width.value_mm - window.upper_mm, 0.0)
+
+
+def _tie_break(axle: Axle) -> tuple[float | str, ...]:
+    """Drive by how well it survives use, price per axle, SKU; what is not known comes last."""
+    drive = drive_family(axle.drive) if axle.drive else None
+    place = DRIVE_ORDER.index(drive) if drive in DRIVE_ORDER else len(DRIVE_ORDER)
+    price = math.inf if axle.price_per_axle is None else axle.price_per_axle
+    return place, price, axle.sku
+
+
+def drive_family(drive: str) -> str:
+    """The kind of a drive without its size: ``hexagon_4`` is a hexagon."""
+    return drive.rpartition("_")[0] or drive

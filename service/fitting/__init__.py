@@ -1,0 +1,1 @@
+"""The use cases: narrow, check, rank, translate, word."""

@@ -1,0 +1,28 @@
+"""The cautions that the facts of a lookup call for; the last word is always the frame maker's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from schemas.answers import CautionAnswer
+from service.engine.codes import Fastening
+from service.engine.constants import BEARING_BORE_MM
+from service.engine.frame import Frame
+from service.engine.judgement import Judgement
+from service.fitting.sentences import CAUTIONS
+
+
+def cautions_for(frame: Frame, listed: Sequence[Judgement]) -> list[CautionAnswer]:
+    """The cautions for this frame, its rider and the axles listed."""
+    axles = [judgement.axle for judgement in listed]
+    called_for = {
+        "maker_and_workshop_first": True,
+        "tighten_and_check_again": True,
+        "never_ride_proud_or_loose": True,
+        "replace_rounded_socket": True,
+        "thread_locking_as_maker_says": any(a.fastening is not Fastening.BOLT_AND_NUT for a in axles),
+        "child_skate_checked_by_adult": frame.child,
+        "thin_axles_not_for_adults": frame.may_carry_an_adult
+        and any(a.shaft_mm is not None and a.shaft_mm < BEARING_BORE_MM for a in axles),
+    }
+    return [CautionAnswer(code=code, text=CAUTIONS[code]) for code, wanted in called_for.items() if wanted]

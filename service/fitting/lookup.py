@@ -1,0 +1,60 @@
+"""The main job: a frame in, ranked axles with reasons out. A pure function of request and snapshot."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from schemas.answers import CountsAnswer, FitsResponse
+from schemas.lookup import LookupRequest
+from service.catalogue.snapshot import Snapshot
+from service.engine.codes import Verdict
+from service.engine.judgement import Judgement, judge
+from service.engine.ranking import near_misses, ranked
+from service.fitting.cautions import cautions_for
+from service.fitting.cursor import cursor_after, offset_of
+from service.fitting.translate import fit_answer, frame_answer, frame_of, near_miss_answer, preferences_of
+
+
+def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
+    """The axles of the catalogue that fit the frame, best first, each with its reasons.
+
+    Raises
+    ------
+    InvalidRequestError
+        If the request describes no frame that can be.
+    CursorError
+        If the cursor is not one of this request at this revision.
+    """
+    frame = frame_of(request)
+    offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
+    facts = snapshot.facts
+    judgements = [j for axle in snapshot.engine_axles if (j := judge(axle, frame, facts)) is not None]
+    width = frame.widths.outside
+    order = ranked(judgements, width=width, preferences=preferences_of(request))
+    page = order[offset : offset + request.limit]
+    end = offset + len(page)
+    misses = near_misses(judgements, width=width)[: request.near_misses]
+    return FitsResponse(
+        catalogue_revision=snapshot.revision,
+        frame=frame_answer(frame),
+        fits=[
+            fit_answer(judgement, rank=rank, record=snapshot.axles[judgement.axle.sku])
+            for rank, judgement in enumerate(page, start=offset + 1)
+        ],
+        near_misses=[
+            near_miss_answer(miss, record=snapshot.axles[miss.judgement.axle.sku]) for miss in misses
+        ],
+        ask_next=[],
+        cautions=cautions_for(frame, page),
+        counts=_counts(judgements),
+        next_cursor=cursor_after(end, request=request, revision=snapshot.revision)
+        if end < len(order)
+        else None,
+    )
+
+
+def _counts(judgements: Iterable[Judgement]) -> CountsAnswer:
+    """How many axles came to which verdict."""
+    counts = Counter(judgement.verdict for judgement in judgements)
+    return CountsAnswer(considered=counts.total(), **{str(v): counts[v] for v in Verdict})

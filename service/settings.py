@@ -1,0 +1,25 @@
+"""Settings from environment variables that begin with ``AXLEFIT_``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import Field
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+SEED_DATA = Path(__file__).resolve().parent.parent / "seed_data"
+
+
+class Settings(BaseSettings):
+    """What can be set from outside; the defaults run the demonstration on one machine."""
+
+    model_config = SettingsConfigDict(env_prefix="AXLEFIT_", frozen=True)
+
+    database_url: str = Field(
+        default="sqlite:///axlefit.sqlite3", description="The parts table, as an SQLAlchemy URL."
+    )
+    host: str = Field(default="127.0.0.1", description="The address to serve on.")
+    port: int = Field(default=8000, ge=1, le=65535, description="The port to serve on.")
+    refresh_seconds: float = Field(
+        default=0.5, gt=0, le=60, description="How often the catalogue's revision is looked at."
+    )

@@ -1,0 +1,1 @@
+"""The tables, their migrations, and the connection to the database."""

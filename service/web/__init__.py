@@ -1,0 +1,1 @@
+"""HTTP is spoken here and nowhere else: routes, decoding, problem documents."""
