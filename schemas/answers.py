@@ -8,7 +8,7 @@ from pydantic import Field
 
 from .base import WireModel
 from .codes import CheckCode, OutcomeCode, VerdictCode
-from .parts import AxleRecord, FrameRecord
+from .parts import AxleRecord, FrameRecord, SleeveRecord
 
 
 class QuantityAnswer(WireModel):
@@ -137,8 +137,19 @@ class FrameListResponse(WireModel):
     next_cursor: str | None = None
 
 
+class SleeveListResponse(WireModel):
+    """A page of the catalogue's sleeves, by SKU."""
+
+    catalogue_revision: int
+    items: list[SleeveRecord]
+    next_cursor: str | None = None
+
+
 class HealthResponse(WireModel):
     """Whether the service runs, and on which revision of the catalogue."""
 
     status: str
     catalogue_revision: int | None = None
+    catalogue_age_seconds: float | None = Field(
+        default=None, description="Since when the database could not be looked at; null while it can."
+    )

@@ -15,11 +15,16 @@ _GREATEST = 10**15
 MAX_READINGS = 100
 
 
+def is_decimal_comma(text: str) -> bool:
+    """Whether this is a number with a decimal comma."""
+    return _DECIMAL_COMMA.fullmatch(text.strip()) is not None
+
+
 def _number(value: Any) -> Any:
     """A number as people write it: digits and a decimal point, nothing else."""
     if isinstance(value, str):
         text = value.strip()
-        if _DECIMAL_COMMA.fullmatch(text):
+        if is_decimal_comma(text):
             raise PydanticCustomError(
                 "decimal_comma", "a number with a decimal point: {point}", {"point": text.replace(",", ".")}
             )
@@ -30,13 +35,6 @@ def _number(value: Any) -> Any:
         raise PydanticCustomError("not_a_number", "a number such as 36.4")
     if not (-_GREATEST < value < _GREATEST):  # not-a-number compares false
         raise PydanticCustomError("not_finite", "a finite number")
-    return value
-
-
-def _whole_micrometres(value: float) -> float:
-    """The catalogue keeps lengths as whole micrometres."""
-    if abs(value * 1000 - round(value * 1000)) > 1e-6:
-        raise PydanticCustomError("finer_than_micrometre", "at most three digits after the decimal point")
     return value
 
 
@@ -77,9 +75,14 @@ Measured = Annotated[
 ]
 """One reading, or several of the same thing [mm]."""
 
-StoredLength = Annotated[Length, AfterValidator(_whole_micrometres)]
-StoredDistance = Annotated[Distance, AfterValidator(_whole_micrometres)]
-Position = Annotated[Number, Field(ge=0, le=1000), AfterValidator(_whole_micrometres)]
+# The records' numbers are checked by pydantic's compiled core alone: an import has a million of them.
+_MICROMETRE_MM = 0.001
+StoredLength = Annotated[float, Field(gt=0, le=200, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)]
+"""A length of the catalogue, in whole micrometres [mm]."""
+StoredDistance = Annotated[float, Field(ge=0, le=200, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)]
+"""A length of the catalogue that may be nothing, in whole micrometres [mm]."""
+Position = Annotated[float, Field(ge=0, le=1000, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)]
+"""A distance from the front axle, in whole micrometres [mm]."""
 Count = Annotated[int, Field(ge=0, le=1_000_000_000)]
 
 Sku = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
@@ -95,8 +98,7 @@ ThreadDesignation = Annotated[str, Field(max_length=16, pattern=r"^M[0-9.]+( ?[x
 Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
 Price = Annotated[
     Decimal,
-    BeforeValidator(_number),
-    Field(ge=0, le=1_000_000),
+    Field(ge=0, le=1_000_000, allow_inf_nan=False),
     PlainSerializer(lambda price: f"{price:f}", return_type=str),
 ]
 """An amount of money, a decimal string on the wire."""

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from .base import WireModel
+from .fields import is_decimal_comma
 
 _SHOWN_CHARACTERS = 80
 
@@ -65,11 +66,29 @@ def _fault(details: ErrorDetails, model: type[BaseModel]) -> FaultOfField:
 
 _PHRASES = {
     "missing": "a value is required",
+    "float_parsing": "a number such as 36.4",
+    "float_type": "a number such as 36.4",
+    "decimal_parsing": "a number such as 4.90",
+    "decimal_type": "a number such as 4.90",
+    "finite_number": "a finite number",
+    "multiple_of": "at most three digits after the decimal point",
     "greater_than": "greater than {gt:g}",
     "greater_than_equal": "at least {ge:g}",
     "less_than_equal": "at most {le:g}",
     "literal_error": "one of {expected}",
     "string_pattern_mismatch": "text of the form {pattern}",
+    "string_too_short": "at least {min_length} characters",
+    "string_too_long": "at most {max_length} characters",
+    "string_type": "text",
+    "string_unicode": "text in Unicode",
+    "too_short": "at least {min_length} values",
+    "too_long": "at most {max_length} values",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+    "int_parsing_size": "a whole number of few digits",
+    "int_from_float": "a whole number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
 }
 
 
@@ -77,6 +96,8 @@ def _allowed(details: ErrorDetails, context: Mapping[str, Any], model: type[Base
     """What the field takes, as a phrase; the library's own message where there is no better one."""
     if details["type"] == "extra_forbidden":
         return unknown_name(str(details["loc"][-1]), model.model_fields)
+    if details["type"] in {"float_parsing", "decimal_parsing"} and is_decimal_comma(str(details["input"])):
+        return f"a number with a decimal point: {str(details['input']).strip().replace(',', '.')}"
     phrase = _PHRASES.get(details["type"])
     return phrase.format(**context) if phrase else details["msg"]
 
@@ -91,7 +112,16 @@ def shown(value: object) -> str | None:
     """A value as it can be shown again: short, printable, and safe to send."""
     if value is None:
         return None
-    text = value if isinstance(value, str) else repr(value)
+    text = _plain(value)
     text = text.encode("utf-8", "backslashreplace").decode()
     text = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
     return text if len(text) <= _SHOWN_CHARACTERS else text[: _SHOWN_CHARACTERS - 1] + "…"
+
+
+def _plain(value: object) -> str:
+    """A value as people write it."""
+    if isinstance(value, list | tuple):
+        return ", ".join(_plain(part) for part in value)
+    if isinstance(value, float):
+        return f"{value:g}"
+    return value if isinstance(value, str) else repr(value)

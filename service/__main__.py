@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from service.commands import catalogue, fit, serve
+from service.commands import access, catalogue, fit, serve
 from service.errors import ServiceError
 from service.settings import Settings
 
@@ -18,7 +18,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
     )
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for module in (serve, fit, catalogue):
+    for module in (serve, fit, catalogue, access):
         module.add_commands(commands)
     parsed = parser.parse_args(arguments)
     try:
@@ -26,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except ServiceError as error:
         print(error.detail, file=sys.stderr)
         for fault in error.faults:
-            where = ", ".join(str(part) for part in fault.path if part != "")
+            where = ", ".join(part for part in fault.path if isinstance(part, str) and part)
             print(f"  {where}: found {fault.found or 'nothing'}; allowed: {fault.allowed}", file=sys.stderr)
         return 1
     return 0

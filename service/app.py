@@ -8,14 +8,16 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
 
 from fastapi import FastAPI
-from sqlalchemy.exc import SQLAlchemyError
 
 from service.catalogue.snapshot import SnapshotKeeper
+from service.errors import ServiceError
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
+from service.web.age import CatalogueAge
 from service.web.problems import install_problem_documents
 from service.web.routes import router
+from service.web.writes import write_router
 
 _LOG = logging.getLogger("axlefit")
 
@@ -44,10 +46,16 @@ def create_app(settings: Settings) -> FastAPI:
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
         lifespan=lifespan,
         redirect_slashes=False,  # the redirect would trust the Host header
+        docs_url=None,  # the framework's pages load scripts from another host
+        redoc_url=None,
     )
     app.state.snapshots = snapshots
+    app.state.database = database
+    app.state.settings = settings
     install_problem_documents(app)
+    app.add_middleware(CatalogueAge, snapshots=snapshots)
     app.include_router(router)
+    app.include_router(write_router())
     return app
 
 
@@ -57,5 +65,5 @@ async def _follow_revision(snapshots: SnapshotKeeper, seconds: float) -> None:
         await asyncio.sleep(seconds)
         try:
             await asyncio.to_thread(snapshots.refresh)
-        except SQLAlchemyError as error:
-            _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", type(error).__name__)
+        except ServiceError as error:
+            _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", error.detail)

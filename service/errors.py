@@ -4,12 +4,22 @@
 
     ServiceError
     ├── InvalidRequestError          422
-    │   └── AxlePositionError        422
+    │   ├── AxlePositionError        422
+    │   └── ImportFaultsError        422
     ├── MalformedRequestError        400
     ├── CursorError                  400
+    ├── UnauthenticatedError         401
+    ├── ForbiddenError               403
     ├── NotInCatalogueError          404
+    ├── HistoryBeginsLaterError      410
+    ├── PreconditionFailedError      412
+    ├── BodyTooLargeError            413
+    ├── UnsupportedMediaTypeError    415
+    ├── IdempotencyKeyReusedError    422
+    ├── PreconditionRequiredError    428
+    ├── BackupError                  500 (on the command line only)
     ├── CatalogueUnavailableError    503
-    ├── ImportFaultsError            422
+    ├── DatabaseUnavailableError     503
     └── SchemaVersionError           503
 
 Each class carries the status, the code and the title of its problem document; its docstring is the
@@ -18,7 +28,8 @@ public text.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import ClassVar
 
 from schemas.problems import FaultOfField
@@ -30,6 +41,7 @@ class ServiceError(Exception):
     status: ClassVar[int] = 500
     code: ClassVar[str] = "internal"
     title: ClassVar[str] = "Internal error"
+    headers: ClassVar[Mapping[str, str]] = MappingProxyType({})
 
     def __init__(self, detail: str, faults: Sequence[FaultOfField] = ()) -> None:
         super().__init__(detail)
@@ -52,6 +64,13 @@ class AxlePositionError(InvalidRequestError):
     title = "Axle position needed"
 
 
+class ImportFaultsError(InvalidRequestError):
+    """The import file has faults; nothing of it was taken over."""
+
+    code = "import-faults"
+    title = "Import refused"
+
+
 class MalformedRequestError(ServiceError):
     """The body cannot be read as a JSON object."""
 
@@ -68,6 +87,23 @@ class CursorError(ServiceError):
     title = "Unusable cursor"
 
 
+class UnauthenticatedError(ServiceError):
+    """The request needs an API key, and has none that is valid."""
+
+    status = 401
+    code = "unauthenticated"
+    title = "API key needed"
+    headers = MappingProxyType({"WWW-Authenticate": "Bearer"})
+
+
+class ForbiddenError(ServiceError):
+    """The API key is valid, but does not allow this."""
+
+    status = 403
+    code = "forbidden"
+    title = "Not allowed with this key"
+
+
 class NotInCatalogueError(ServiceError):
     """The catalogue has no part or frame of this key."""
 
@@ -76,20 +112,77 @@ class NotInCatalogueError(ServiceError):
     title = "Not in the catalogue"
 
 
+class HistoryBeginsLaterError(ServiceError):
+    """The changes since this revision are not recorded any more; start from the snapshot."""
+
+    status = 410
+    code = "history-begins-later"
+    title = "History begins later"
+
+
+class PreconditionFailedError(ServiceError):
+    """The record has changed since it was read, or exists already; read it again."""
+
+    status = 412
+    code = "precondition-failed"
+    title = "The record has moved"
+
+
+class BodyTooLargeError(ServiceError):
+    """The body is larger than this path takes."""
+
+    status = 413
+    code = "body-too-large"
+    title = "Body too large"
+
+
+class UnsupportedMediaTypeError(ServiceError):
+    """The body is of a media type that this path does not take."""
+
+    status = 415
+    code = "unsupported-media-type"
+    title = "Unsupported media type"
+
+
+class IdempotencyKeyReusedError(ServiceError):
+    """The Idempotency-Key has been used for another request."""
+
+    status = 422
+    code = "idempotency-key-reused"
+    title = "Idempotency-Key used already"
+
+
+class PreconditionRequiredError(ServiceError):
+    """The write must say which state of the record it means: If-Match, or If-None-Match: * for a new one."""
+
+    status = 428
+    code = "precondition-required"
+    title = "Precondition required"
+
+
+class BackupError(ServiceError):
+    """A backup cannot be made or restored; nothing was changed."""
+
+    code = "backup"
+    title = "Backup unusable"
+
+
 class CatalogueUnavailableError(ServiceError):
     """The catalogue has not been read yet."""
 
     status = 503
     code = "catalogue-unavailable"
     title = "Catalogue unavailable"
+    headers = MappingProxyType({"Retry-After": "1"})
 
 
-class ImportFaultsError(ServiceError):
-    """The import file has faults; nothing of it was taken over."""
+class DatabaseUnavailableError(ServiceError):
+    """The database cannot be reached; lookups go on from the last snapshot, writes have to wait."""
 
-    status = 422
-    code = "import-faults"
-    title = "Import refused"
+    status = 503
+    code = "database-unavailable"
+    title = "Database unavailable"
+    headers = MappingProxyType({"Retry-After": "5"})
 
 
 class SchemaVersionError(ServiceError):

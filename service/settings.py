@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pydantic import Field
+from pydantic import Field, SecretStr
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 SEED_DATA = Path(__file__).resolve().parent.parent / "seed_data"
@@ -22,4 +22,10 @@ class Settings(BaseSettings):
     port: int = Field(default=8000, ge=1, le=65535, description="The port to serve on.")
     refresh_seconds: float = Field(
         default=0.5, gt=0, le=60, description="How often the catalogue's revision is looked at."
+    )
+    key_pepper: SecretStr = Field(
+        default=SecretStr("demonstration"), description="What API keys are hashed with; a secret of its own."
+    )
+    import_max_bytes: int = Field(
+        default=64 * 1024 * 1024, gt=0, description="The largest import file that is taken over HTTP."
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 
 from iso4217 import Currency
 
@@ -24,6 +25,7 @@ def from_minor_units(minor: int, currency: str) -> Decimal:
     return Decimal(minor).scaleb(-_digits(currency))
 
 
+@lru_cache(maxsize=256)
 def _digits(currency: str) -> int:
     """How many digits after the decimal point a currency has."""
     try:

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from decimal import Decimal
+from functools import cached_property, lru_cache
+from operator import attrgetter
+from typing import Any, NamedTuple
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
-from service.catalogue.money import from_minor_units, to_minor_units
+from service.catalogue.money import MoneyError, from_minor_units, to_minor_units
 from service.engine.codes import Fastening
-from service.engine.constants import DEFAULT_LENGTH_TOLERANCE_MM
+from service.engine.constants import BEARING_BORE_MM, DEFAULT_LENGTH_TOLERANCE_MM
 from service.engine.parts import Axle, Sleeve
 from service.engine.threads import parse_thread
+from service.engine.tolerances import shaft_deviations_um
 from service.store.tables import AxleRow, FrameRow, SleeveRow
 
 Record = AxleRecord | FrameRecord | SleeveRecord
-_THREADS = ("thread", "brake_thread")
+Row = tuple[Any, ...]
+"""The values of a table row, in the order of the record's columns."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Table:
     """A table of the catalogue: its record, its row, and the column that is its key."""
 
@@ -27,9 +34,44 @@ class Table:
     key: str
 
     @property
+    def sql(self) -> Any:
+        """The SQL table."""
+        return self.row.__table__  # type: ignore[union-attr]
+
+    @cached_property
     def columns(self) -> tuple[str, ...]:
         """The columns of the import file, in the order of the export."""
         return tuple(self.record.model_fields)
+
+    @cached_property
+    def row_columns(self) -> tuple[str, ...]:
+        """The columns of the table, in the same order: µm for mm, minor units for a price."""
+        return tuple(_row_column(column) for column in self.columns)
+
+    @cached_property
+    def values_of(self) -> Callable[[Record], Row]:
+        """Reads all columns of a record at once."""
+        return attrgetter(*self.columns)
+
+    def key_of(self, record: Record) -> str:
+        """The record's key."""
+        return str(getattr(record, self.key))
+
+    @cached_property
+    def lengths(self) -> tuple[int, ...]:
+        """The places of the columns that are a length."""
+        return tuple(i for i, c in enumerate(self.columns) if c.endswith("_mm") and c not in _LISTS)
+
+    @cached_property
+    def words(self) -> tuple[tuple[int, Callable[[str], str]], ...]:
+        """The places of the columns whose word has one right spelling, with what spells it."""
+        return tuple((i, _SPELLINGS[c]) for i, c in enumerate(self.columns) if c in _SPELLINGS)
+
+
+def _row_column(column: str) -> str:
+    if column.endswith("_mm"):
+        return column.removesuffix("_mm") + "_um"
+    return "price_minor" if column == "price" else column
 
 
 TABLES = {
@@ -50,32 +92,58 @@ class RecordFaultError(ValueError):
         self.column = column
 
 
-def row_values(record: Record) -> dict[str, Any]:
-    """The columns of the table row for a record: mm become µm, a price its minor units."""
-    values: dict[str, Any] = {}
-    for column, value in record:
-        if column.endswith("_mm"):
-            values[column.removesuffix("_mm") + "_um"] = _micrometres(value)
-        elif column == "price":
-            values["price_minor"] = _minor(record)
-        elif column in _THREADS and value is not None:
-            values[column] = _designation(column, value)
-        else:
-            values[column] = value
-    return values
+class Entry(NamedTuple):
+    """A record that the table can hold, in its one right spelling, with its row."""
+
+    record: Record
+    row: Row
 
 
-def record_of(table: Table, row: AxleRow | FrameRow | SleeveRow) -> Record:
+def entry_of(table: Table, record: Record) -> Entry:
+    """The entry for a record: mm become µm, a price its minor units, a thread its full designation.
+
+    Raises
+    ------
+    RecordFaultError
+        If the table cannot hold a value.
+    """
+    values = list(table.values_of(record))
+    respelled = False
+    for place in table.lengths:
+        length = values[place]
+        if length is not None:
+            values[place] = micrometres = round(length * 1000)
+            respelled = respelled or micrometres / 1000 != length
+    for place, spelling in table.words:
+        word = values[place]
+        if word is not None:
+            values[place] = right = _spelled(table.columns[place], word, spelling)
+            respelled = respelled or right != word
+    if isinstance(record, FrameRecord):
+        for name in _LISTS:
+            values[table.columns.index(name)] = json.dumps(
+                [round(part * 1000) for part in getattr(record, name)]
+            )
+    elif record.price is not None and record.currency is not None:
+        values[table.columns.index("price")] = minor = _minor(record.price, record.currency)
+        respelled = respelled or str(from_minor_units(minor, record.currency)) != str(record.price)
+    row = tuple(values)
+    return Entry(
+        record_of(table, dict(zip(table.row_columns, row, strict=True))) if respelled else record, row
+    )
+
+
+def record_of(table: Table, row: Mapping[str, Any]) -> Record:
     """The record of a table row; the row is trusted, since the schemas let it in."""
     values: dict[str, Any] = {}
     for column in table.columns:
         if column.endswith("_mm"):
-            values[column] = _millimetres(getattr(row, column.removesuffix("_mm") + "_um"))
+            values[column] = _millimetres(row[column.removesuffix("_mm") + "_um"])
         elif column == "price":
-            minor, currency = getattr(row, "price_minor", None), getattr(row, "currency", None)
-            values[column] = None if minor is None or currency is None else from_minor_units(minor, currency)
+            minor, currency = row["price_minor"], row["currency"]
+            values[column] = None if minor is None else from_minor_units(minor, currency)
         else:
-            values[column] = getattr(row, column)
+            values[column] = row[column]
     return table.record.model_construct(**values)
 
 
@@ -104,29 +172,42 @@ def engine_sleeve(record: SleeveRecord) -> Sleeve:
     )
 
 
-def _micrometres(value: Any) -> Any:
-    if isinstance(value, tuple):
-        return [round(part * 1000) for part in value]
-    return None if value is None else round(value * 1000)
-
-
 def _millimetres(value: Any) -> Any:
+    if isinstance(value, str):
+        value = json.loads(value)
     if isinstance(value, list):
         return tuple(part / 1000 for part in value)
     return None if value is None else value / 1000
 
 
-def _minor(record: Record) -> int | None:
-    if isinstance(record, FrameRecord) or record.price is None or record.currency is None:
-        return None
+@lru_cache(maxsize=4096)
+def _minor(price: Decimal, currency: str) -> int:
     try:
-        return to_minor_units(record.price, record.currency)
-    except ValueError as error:
+        return to_minor_units(price, currency)
+    except MoneyError as error:
         raise RecordFaultError("currency" if "code" in str(error) else "price", str(error)) from None
 
 
-def _designation(column: str, value: str) -> str:
+@lru_cache(maxsize=4096)
+def _spelled(column: str, word: str, spelling: Callable[[str], str]) -> str:
     try:
-        return parse_thread(value).designation
+        return spelling(word)
     except ValueError as error:
         raise RecordFaultError(column, str(error)) from None
+
+
+def _designation(word: str) -> str:
+    return parse_thread(word).designation
+
+
+def _tolerance_class(word: str) -> str:
+    shaft_deviations_um(BEARING_BORE_MM, word)
+    return word
+
+
+_LISTS = ("outside_widths_mm", "axle_positions_mm")
+_SPELLINGS: dict[str, Callable[[str], str]] = {
+    "thread": _designation,
+    "brake_thread": _designation,
+    "shaft_tolerance": _tolerance_class,
+}

@@ -2,17 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple, cast
 
-from sqlalchemy import Insert
-from sqlalchemy.dialects import postgresql, sqlite
-from sqlmodel import Session, col, select, update
+from sqlalchemy import delete, func, insert
+from sqlmodel import Session, col, select, tuple_, update
 
-from service.catalogue.records import Record, Table, record_of, row_values
+from service.catalogue.records import Record, Row, Table, record_of
+from service.store.history import ChangeRow, WriteRow
 from service.store.tables import CatalogueRow
 
 _CHUNK = 500
+_CHANGE_COLUMNS = ("revision", "ordinal", "table_name", "record_key", "record_before", "record_after")
+
+
+class Change(NamedTuple):
+    """One record that a write changed, as JSON before and after; None where there is none."""
+
+    table: str
+    key: str
+    before: str | None
+    after: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordedChange:
+    """A change with the write that made it, and its place in it."""
+
+    revision: int
+    ordinal: int
+    at: str
+    actor: str
+    action: str
+    change: Change
 
 
 class CatalogueRepository:
@@ -25,30 +48,95 @@ class CatalogueRepository:
         """The catalogue's revision: it moves by one with each write."""
         return self._session.exec(select(CatalogueRow.revision)).one()
 
-    def records(self, table: Table) -> list[Record]:
+    def records(self, table: Table) -> Iterator[Record]:
         """All records of a table, in the order of their keys."""
-        rows: Sequence[Any] = self._session.exec(select(table.row)).all()
-        # Sorted here, since databases differ in how they collate text.
-        return sorted((record_of(table, row) for row in rows), key=lambda r: str(getattr(r, table.key)))
+        key = table.sql.c[table.key]
+        if self._is_postgresql:
+            key = key.collate("C")  # by code points, as SQLite and Python sort
+        return self._read(table, select(table.sql).order_by(key))
 
-    def put(self, table: Table, records: Iterable[Record]) -> None:
-        """Add the records, or replace those that have the same key."""
-        rows = [row_values(record) for record in records]
-        for start in range(0, len(rows), _CHUNK):
-            self._upsert(table, rows[start : start + _CHUNK])
+    def find(self, table: Table, keys: Collection[str]) -> dict[str, Record]:
+        """The records that these keys have."""
+        columns = table.sql
+        query = select(columns).where(columns.c[table.key].in_(keys))
+        return {table.key_of(record): record for record in self._read(table, query)}
 
-    def move_revision(self) -> int:
-        """Count one more write, and say which it is."""
+    def put(self, table: Table, rows: Sequence[Row]) -> None:
+        """Add the rows, or replace those that have the same key."""
+        columns = table.row_columns
+        changed = ", ".join(f"{name} = excluded.{name}" for name in columns if name != table.key)
+        self._insert_many(
+            table.sql.name, columns, rows, f" ON CONFLICT ({table.key}) DO UPDATE SET {changed}"
+        )
+
+    def remove(self, table: Table, key: str) -> None:
+        """Remove the record of this key."""
+        columns = table.sql
+        self._session.connection().execute(delete(columns).where(columns.c[table.key] == key))
+
+    def begin_write(self, *, at: str, actor: str, action: str) -> int:
+        """Count one more write, and record who makes it; the new revision is returned."""
         statement = update(CatalogueRow).values(revision=col(CatalogueRow.revision) + 1)
         self._session.connection().execute(statement)
-        return self.revision()
+        revision = self.revision()
+        row = {"revision": revision, "at": at, "actor": actor, "action": action}
+        self._session.connection().execute(insert(WriteRow), [row])
+        return revision
 
-    def _upsert(self, table: Table, rows: Sequence[dict[str, Any]]) -> None:
-        insert = self._insert()(table.row)
-        changed = {name: insert.excluded[name] for name in rows[0] if name != table.key}
-        statement: Insert = insert.on_conflict_do_update(index_elements=[table.key], set_=changed)
-        self._session.connection().execute(statement, list(rows))
+    def record_changes(self, revision: int, first_ordinal: int, changes: Sequence[Change]) -> None:
+        """Record what a write has changed."""
+        rows = [
+            (revision, ordinal, change.table, change.key, change.before, change.after)
+            for ordinal, change in enumerate(changes, start=first_ordinal)
+        ]
+        self._insert_many("catalogue_change", _CHANGE_COLUMNS, rows)
 
-    def _insert(self) -> Any:
-        name = self._session.connection().dialect.name
-        return postgresql.insert if name == "postgresql" else sqlite.insert
+    def first_recorded_revision(self) -> int | None:
+        """The first revision whose write is recorded."""
+        return self._session.exec(select(func.min(WriteRow.revision))).one()
+
+    def changes_after(self, revision: int, ordinal: int, *, limit: int) -> list[RecordedChange]:
+        """The changes behind this place in the record, in order."""
+        place = tuple_(col(ChangeRow.revision), col(ChangeRow.ordinal))
+        query = (
+            select(ChangeRow, WriteRow)
+            .join(WriteRow, col(WriteRow.revision) == col(ChangeRow.revision))
+            .where(place > tuple_(revision, ordinal))
+            .order_by(col(ChangeRow.revision), col(ChangeRow.ordinal))
+            .limit(limit)
+        )
+        return [
+            RecordedChange(
+                revision=change.revision,
+                ordinal=change.ordinal,
+                at=write.at,
+                actor=write.actor,
+                action=write.action,
+                change=Change(
+                    table=change.table_name,
+                    key=change.record_key,
+                    before=change.record_before,
+                    after=change.record_after,
+                ),
+            )
+            for change, write in self._session.exec(query)
+        ]
+
+    def _insert_many(
+        self, table: str, columns: Sequence[str], rows: Sequence[Row], conflict: str = ""
+    ) -> None:
+        """Insert by the driver itself: the names are ours, and an import has many rows."""
+        if not rows:
+            return
+        place = "%s" if self._is_postgresql else "?"
+        places = ", ".join([place] * len(columns))
+        statement = f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places}){conflict}"  # noqa: S608
+        self._session.connection().exec_driver_sql(statement, list(rows))
+
+    @property
+    def _is_postgresql(self) -> bool:
+        return self._session.connection().dialect.name == "postgresql"
+
+    def _read(self, table: Table, query: Any) -> Iterator[Record]:
+        result = self._session.connection().execute(query, execution_options={"yield_per": _CHUNK})
+        return (record_of(table, cast("Mapping[str, Any]", row)) for row in result.mappings())

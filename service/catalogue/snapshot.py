@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
@@ -15,7 +18,7 @@ from service.catalogue.repository import CatalogueRepository
 from service.engine.codes import Fastening
 from service.engine.parts import Axle, CatalogueFacts
 from service.engine.threads import Thread
-from service.errors import CatalogueUnavailableError
+from service.errors import CatalogueUnavailableError, DatabaseUnavailableError
 from service.store.database import Database
 
 R = TypeVar("R")
@@ -81,6 +84,9 @@ class SnapshotKeeper:
     def __init__(self, database: Database) -> None:
         self._database = database
         self._current: Snapshot | None = None
+        self._looking = threading.Lock()
+        self._looked_at = time.monotonic()
+        self._away = False
 
     @property
     def current(self) -> Snapshot:
@@ -89,10 +95,37 @@ class SnapshotKeeper:
             raise CatalogueUnavailableError("The catalogue has not been read yet; try again soon.")
         return self._current
 
+    @property
+    def age_seconds(self) -> float | None:
+        """Since when the database could not be looked at [s]; None while it can."""
+        return round(time.monotonic() - self._looked_at, 1) if self._away else None
+
     def refresh(self) -> Snapshot:
-        """Look at the revision, and read the catalogue again if it has moved."""
+        """Look at the revision, and read the catalogue again if it has moved.
+
+        One thread at a time, so that an older state never takes the place of a newer one.
+
+        Raises
+        ------
+        DatabaseUnavailableError
+            If the database cannot be reached; the snapshot stays, and its age is told.
+        """
+        with self._looking:
+            try:
+                revision = self._revision()
+                if self._current is None or self._current.revision != revision:
+                    self._current = read_snapshot(self._database)
+            except DatabaseUnavailableError:
+                self._away = True
+                raise
+            self._looked_at, self._away = time.monotonic(), False
+            return self._current
+
+    def follow_write(self) -> None:
+        """Look again after a write of this process; should that fail now, the next look makes up for it."""
+        with suppress(DatabaseUnavailableError):
+            self.refresh()
+
+    def _revision(self) -> int:
         with self._database.reading() as session:
-            revision = CatalogueRepository(session).revision()
-        if self._current is None or self._current.revision != revision:
-            self._current = read_snapshot(self._database)
-        return self._current
+            return CatalogueRepository(session).revision()

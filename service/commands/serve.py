@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import ExitStack
 
 import uvicorn
 
@@ -10,12 +11,12 @@ from schemas.lookup import LookupRequest
 from service.app import create_app
 from service.catalogue.records import TABLES
 from service.catalogue.snapshot import read_snapshot
-from service.catalogue.transfer import import_table
+from service.catalogue.transfer import import_tables
 from service.commands.table import print_answer
 from service.fitting.lookup import look_up
 from service.settings import SEED_DATA, Settings
 from service.store.database import Database
-from service.store.schema import require_current, upgrade
+from service.store.schema import require_current, schema_version, upgrade
 
 DEMO_LOOKUP = LookupRequest(
     fastening="threaded_wall",
@@ -44,10 +45,13 @@ def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
 
 
 def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    if database.is_missing:
+    database = Database(settings.database_url, create=True)
+    if schema_version(database) is None:  # no file yet, or one that is empty
+        upgrade(database)
+    require_current(database)
+    if read_snapshot(database).revision == 0:  # never written to
         load_demonstration(database)
-    print("A lookup in the catalogue of an invented shop (GET /v1/fits):\n")
+    print("One lookup, GET /v1/fits; the demonstration catalogue is that of an invented shop:\n")
     query = "&".join(f"{k}={_plain(v)}" for k, v in DEMO_LOOKUP.model_dump(exclude_defaults=True).items())
     print(f"  curl 'http://{settings.host}:{settings.port}/v1/fits?{query}'\n")
     print_answer(look_up(DEMO_LOOKUP, read_snapshot(database)))
@@ -56,10 +60,10 @@ def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
 
 
 def load_demonstration(database: Database) -> None:
-    """Make the schema and read the demonstration catalogue into it."""
-    upgrade(database)
-    for table in TABLES.values():
-        import_table(database, table, (SEED_DATA / f"{table.name}.csv").read_bytes())
+    """Read the demonstration catalogue into a database, all tables at once."""
+    with ExitStack() as opened:
+        files = {name: opened.enter_context((SEED_DATA / f"{name}.csv").open("rb")) for name in TABLES}
+        import_tables(database, files, actor="demonstration")
 
 
 def _plain(value: object) -> str:

@@ -49,6 +49,9 @@ GREATEST_BOLT_END_MM = 5.0
 # Source: common practice, no source
 STATED_RANGE_REACH_MM = 0.1
 
+# Source: none needed: a width on a limit is within it, whatever the last binary digit says
+LIMIT_ROUNDING_MM = 1e-9
+
 # --- compatibilities -----------------------------------------------------------------------------
 
 # Source: common practice, no source (two offsets nearer than this are the same)
@@ -75,6 +78,133 @@ NEAR_WIDTH_MM = 2.0
 # Source: common practice, no source (how well a drive survives use, best first)
 DRIVE_ORDER = ("hexalobular", "hexagon", "external_hexagon", "cross", "slot")
 
+# --- ISO metric threads --------------------------------------------------------------------------
+
+# Nominal diameter: pitches, coarse first [mm].
+# Source: ISO 261:1998, table 2 (from memory; the sizes that ISO 262 selects agree with ISO 965-2)
+PITCHES_MM = {
+    3.0: (0.5, 0.35),
+    3.5: (0.6, 0.35),
+    4.0: (0.7, 0.5),
+    4.5: (0.75, 0.5),
+    5.0: (0.8, 0.5),
+    6.0: (1.0, 0.75),
+    7.0: (1.0, 0.75),
+    8.0: (1.25, 1.0, 0.75),
+    9.0: (1.25, 1.0, 0.75),
+    10.0: (1.5, 1.25, 1.0, 0.75),
+    11.0: (1.5, 1.0, 0.75),
+    12.0: (1.75, 1.5, 1.25, 1.0),
+}
+# The sizes that screws are made in: nominal diameter: pitches [mm].
+# Source: ISO 262:1998, table 1 (from memory)
+SELECTED_PITCHES_MM = {
+    3.0: (0.5,),
+    3.5: (0.6,),
+    4.0: (0.7,),
+    5.0: (0.8,),
+    6.0: (1.0,),
+    7.0: (1.0,),
+    8.0: (1.25, 1.0),
+    10.0: (1.5, 1.25, 1.0),
+    12.0: (1.75, 1.5, 1.25),
+}
+# Pitch: deviation es of position g, tolerance Td of grade 6, tolerance TD1 of grade 6 [mm].
+# Source: ISO 965-1:2013, tables 1, 4 and 3 (0.7 to 1.5 confirmed, else from memory, near its own formulas)
+THREAD_MAJOR_AND_MINOR_MM = {
+    0.35: (-0.019, 0.085, 0.100),
+    0.5: (-0.020, 0.106, 0.140),
+    0.6: (-0.021, 0.125, 0.160),
+    0.7: (-0.022, 0.140, 0.180),
+    0.75: (-0.022, 0.140, 0.190),
+    0.8: (-0.024, 0.150, 0.200),
+    1.0: (-0.026, 0.180, 0.236),
+    1.25: (-0.028, 0.212, 0.265),
+    1.5: (-0.032, 0.236, 0.300),
+    1.75: (-0.034, 0.265, 0.335),
+}
+# Greatest diameter of the range: pitch: tolerance Td2, tolerance TD2, both of grade 6 [mm].
+# Source: ISO 965-1:2013, tables 6 and 5 (M4 to M10 coarse and M8x1 confirmed, the others from memory)
+THREAD_PITCH_DIAMETER_MM = {
+    5.6: {
+        0.35: (0.067, 0.090),
+        0.5: (0.075, 0.100),
+        0.6: (0.085, 0.112),
+        0.7: (0.090, 0.118),
+        0.75: (0.090, 0.118),
+        0.8: (0.095, 0.125),
+    },
+    11.2: {0.75: (0.100, 0.132), 1.0: (0.112, 0.150), 1.25: (0.118, 0.160), 1.5: (0.132, 0.180)},
+    22.4: {1.0: (0.118, 0.160), 1.25: (0.132, 0.180), 1.5: (0.140, 0.190), 1.75: (0.150, 0.200)},
+}
+
+# --- strength ------------------------------------------------------------------------------------
+
+# Source: Shigley's Mechanical Engineering Design, 8-8 (torque and tension; K = 0.2)
+NUT_FACTOR = 0.2
+# Source: common practice, no source
+ASSEMBLY_TORQUE_NM = 4.0
+# Source: common practice, no source (a thread is to hold twice the preload)
+STRIP_RESERVE = 2.0
+# Source: rule for steels, shear strength about 0.6 of tensile strength
+SHEAR_OF_TENSILE = 0.6
+# Tensile strength, yield strength, shear strength [MPa].
+# Source: ISO 898-1, ISO 3506-1; aluminium typical, titanium least handbook values (its shear from memory)
+MATERIALS_MPA = {
+    "steel_4_6": (400.0, 240.0, SHEAR_OF_TENSILE * 400.0),
+    "steel_8_8": (800.0, 640.0, SHEAR_OF_TENSILE * 800.0),
+    "steel_10_9": (1040.0, 940.0, SHEAR_OF_TENSILE * 1040.0),
+    "steel_12_9": (1220.0, 1100.0, SHEAR_OF_TENSILE * 1220.0),
+    "stainless_a2_70": (700.0, 450.0, SHEAR_OF_TENSILE * 700.0),
+    "aluminium_6061_t6": (310.0, 276.0, 207.0),
+    "aluminium_7075_t6": (572.0, 503.0, 331.0),
+    "titanium_6al_4v": (897.0, 828.0, 550.0),
+}
+# Source: common practice, no source (the weakest of the table)
+UNKNOWN_MATERIAL = "steel_4_6"
+# Source: CGPM 1901, standard acceleration of gravity [m/s²]
+GRAVITY = 9.80665
+# Source: common practice, no source
+DYNAMIC_FACTOR = 3.0
+# Source: common practice, no source
+UNKNOWN_RIDER_MASS_KG = 100.0
+# Source: common practice, no source
+UNKNOWN_WALL_MM = 6.0
+# Source: common practice, no source (taken where the inside width is not known)
+USUAL_HUB_ROOM_MM = 0.5
+# Source: ISO 15:2017, bearing 608: width 7 mm
+BEARING_WIDTH_MM = 7.0
+# Source: common practice, no source
+BENDING_PASS_FROM, BENDING_CAUTION_FROM = 1.5, 1.0
+
+# --- bearing fit ---------------------------------------------------------------------------------
+
+# Source: ISO 492:2014, Normal class, bore over 2.5 to 10 mm: 0/-8 µm
+BEARING_BORE_DEVIATION_UM = (-8.0, 0.0)
+# Source: common practice, no source (an axle with more play in its bearing is felt)
+GREATEST_CLEARANCE_MM = 0.10
+# Upper end of the size range (the lower end is excluded): standard tolerance by grade [µm].
+# Source: ISO 286-1:2010, table 1
+TOLERANCE_GRADES_UM = {
+    6.0: {5: 5, 6: 8, 7: 12, 8: 18, 9: 30, 10: 48, 11: 75, 12: 120},
+    10.0: {5: 6, 6: 9, 7: 15, 8: 22, 9: 36, 10: 58, 11: 90, 12: 150},
+}
+# Source: ISO 286-1:2010, table 1: the lower band begins above 3 mm
+LEAST_TOLERANCED_MM = 3.0
+# Upper end of the size range: upper deviation es of positions c to h, lower deviation ei of k to s [µm].
+# Source: ISO 286-1:2010, tables 4 and 5
+UPPER_DEVIATIONS_UM = {
+    6.0: {"c": -70, "d": -30, "e": -20, "f": -10, "g": -4, "h": 0},
+    10.0: {"c": -80, "d": -40, "e": -25, "f": -13, "g": -5, "h": 0},
+}
+# Source: ISO 286-1:2010, table 5
+LOWER_DEVIATIONS_UM = {
+    6.0: {"k": 1, "m": 4, "n": 8, "p": 12, "r": 15, "s": 19},
+    10.0: {"k": 1, "m": 6, "n": 10, "p": 15, "r": 19, "s": 23},
+}
+# Source: ISO 286-1:2010, table 5: position k deviates in grades 4 to 7 only
+GREATEST_GRADE_OF_K = 7
+
 # --- what a reason names as its source -----------------------------------------------------------
 
 # Source: this is the wording itself
@@ -85,5 +215,11 @@ CONFORMANCE = "conformance probability, JCGM 106:2012"
 UNCERTAINTY = "measurement uncertainty, JCGM 100:2008"
 # Source: ISO 15:2017
 BEARING_SIZES = "bearing 608, ISO 15"
+# Source: as it names
+SHEAR_AREAS = "thread shear areas, FED-STD-H28/2B, with ISO 965 6H/6g limits"
+# Source: as it names
+BEAM = "simply supported beam, Shigley A-9; dynamic factor 3: common practice, no source"
+# Source: as it names
+LIMITS_AND_FITS = "ISO 286-1 limits, ISO 492 Normal class bearing bore"
 # Source: the part's own row in the catalogue
 PART_DATA = "the part's data in the catalogue"

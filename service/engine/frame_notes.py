@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from service.engine.codes import Check, Outcome
 from service.engine.constants import (
-    BORE_CLASSES_MM,
+    CAUTION_BELOW,
     COMMON_PRACTICE,
     HUB_ROOM_GREATEST_MM,
     HUB_ROOM_LEAST_MM,
+    LIMIT_ROUNDING_MM,
     UNCERTAINTY,
 )
 from service.engine.frame import Frame
@@ -36,9 +37,9 @@ def hub_room(frame: Frame) -> Reason | None:
         return None
     room = inside.value_mm - frame.hub_width_mm
     outcome, code = Outcome.PASS, "hub_has_room"
-    if room < HUB_ROOM_LEAST_MM - 1e-9:
+    if room < HUB_ROOM_LEAST_MM - LIMIT_ROUNDING_MM:
         outcome, code = Outcome.FAIL, "hub_too_wide"
-    elif room > HUB_ROOM_GREATEST_MM + 1e-9:
+    elif room > HUB_ROOM_GREATEST_MM + LIMIT_ROUNDING_MM:
         outcome, code = Outcome.CAUTION, "hub_has_too_much_room"
     facts = {"inside": inside.value_mm, "hub": frame.hub_width_mm}
     return Reason(
@@ -60,13 +61,18 @@ def bore_class(frame: Frame) -> Reason | None:
         return None
     value, nominal = frame.bore.reading.value_mm, frame.bore.nominal_mm
     if nominal is None:
-        facts = {"classes": ", ".join(f"{k:g}" for k in BORE_CLASSES_MM)}
         return Reason(
-            Check.BORE_CLASS, Outcome.FAIL, "bore_of_no_class", COMMON_PRACTICE, value, unit="mm", facts=facts
+            Check.BORE_CLASS,
+            Outcome.FAIL,
+            "bore_of_no_class",
+            COMMON_PRACTICE,
+            value,
+            unit="mm",
+            facts={"bore": value},
         )
     chance = frame.bore.probability_of(nominal)
     facts_found = {"class": nominal, "probability": chance}
-    sure = chance >= 0.95
+    sure = chance >= CAUTION_BELOW
     return Reason(
         Check.BORE_CLASS, Outcome.PASS if sure else Outcome.CAUTION,
         "bore_class_found" if sure else "bore_class_uncertain",

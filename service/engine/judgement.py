@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from service.engine.checks import CHECKS, Case
-from service.engine.codes import Check, Outcome, Verdict
+from service.engine.codes import Check, Fastening, Outcome, Verdict
 from service.engine.constants import CAUTION_BELOW, CHECK_FIRST_BELOW, NO_FIT_BELOW
 from service.engine.frame import Frame
 from service.engine.parts import Axle, CatalogueFacts
 from service.engine.probability import conformance_probability
 from service.engine.reasons import Reason
+from service.engine.strength import strip_length_mm
 from service.engine.windows import WidthWindow, width_window
 
 _ROOT_THREE = math.sqrt(3.0)
@@ -35,14 +36,21 @@ class Judgement(NamedTuple):
 
     @property
     def things_wrong(self) -> tuple[Reason, ...]:
-        """The failing reasons, each thing once; where none fails alone, the width that is too uncertain."""
+        """The failing reasons, each thing once; where none fails alone, the less sure of width and bore."""
         wrong: dict[Check, Reason] = {}
         for reason in self.reasons:
             if reason.outcome is Outcome.FAIL:
                 wrong.setdefault(_SAME_THING.get(reason.check, reason.check), reason)
         if not wrong and self.verdict is Verdict.NO_FIT:
-            return tuple(reason for reason in self.reasons if reason.check is Check.WIDTH)
+            unsure = [reason for reason in self.reasons if "probability" in reason.facts]
+            return (min(unsure, key=_probability),)
         return tuple(wrong.values())
+
+
+def _probability(reason: Reason) -> float:
+    probability = reason.facts["probability"]
+    assert isinstance(probability, float)  # noqa: S101 (only width and bore have one)
+    return probability
 
 
 def judge(axle: Axle, frame: Frame, catalogue: CatalogueFacts) -> Judgement | None:
@@ -66,10 +74,7 @@ def judge(axle: Axle, frame: Frame, catalogue: CatalogueFacts) -> Judgement | No
     ----------
     JCGM 106:2012 (conformance probability); limits of the verdicts: common practice, no source.
     """
-    far_wall = frame.widths.far_wall
-    window = width_window(
-        axle, far_wall_mm=far_wall.value_mm if far_wall else None, recess_mm=frame.recess_mm
-    )
+    window = window_on(axle, frame)
     if window is None:
         return None
     width_probability = fit_probability(axle, frame, window)
@@ -80,6 +85,21 @@ def judge(axle: Axle, frame: Frame, catalogue: CatalogueFacts) -> Judgement | No
     reasons = tuple([reason for check in CHECKS if (reason := check(case)) is not None])
     probability = width_probability * bore_probability
     return Judgement(axle, verdict_of(probability, reasons), probability, window, reasons)
+
+
+def window_on(axle: Axle, frame: Frame) -> WidthWindow | None:
+    """The axle's width window on this frame's walls, None where it cannot be computed."""
+    far_wall, strip_length = frame.widths.far_wall, 0.0
+    if axle.thread is not None and axle.fastening is not Fastening.BOLT_AND_NUT:
+        threaded_wall = axle.fastening is Fastening.THREADED_WALL
+        internal = frame.wall_material if threaded_wall else axle.material
+        strip_length = strip_length_mm(axle.thread, axle.material, internal)
+    return width_window(
+        axle,
+        far_wall_mm=None if far_wall is None else far_wall.value_mm,
+        recess_mm=frame.recess_mm,
+        strip_length_mm=strip_length,
+    )
 
 
 def fit_probability(axle: Axle, frame: Frame, window: WidthWindow) -> float:
@@ -113,16 +133,38 @@ def fit_probability(axle: Axle, frame: Frame, window: WidthWindow) -> float:
 
 
 def verdict_of(probability: float, reasons: Sequence[Reason]) -> Verdict:
-    """The verdict that a fit probability and the reasons come to."""
-    outcomes = {reason.outcome for reason in reasons}
-    if probability < NO_FIT_BELOW or Outcome.FAIL in outcomes:
+    """The verdict that a fit probability and the reasons come to.
+
+    Parameters
+    ----------
+    probability : float
+        Fit probability, 0 to 1 [1].
+    reasons : sequence of Reason
+        All reasons of one axle on one frame.
+
+    Returns
+    -------
+    Verdict
+        No fit after any failure; check first where something must be known and is not.
+
+    References
+    ----------
+    The limits of the verdicts: common practice, no source.
+    """
+    caution = probability < CAUTION_BELOW
+    unknown = probability < CHECK_FIRST_BELOW
+    if probability < NO_FIT_BELOW:
         return Verdict.NO_FIT
-    if probability < CHECK_FIRST_BELOW:
+    for reason in reasons:
+        outcome = reason.outcome
+        if outcome is Outcome.PASS:
+            continue
+        if outcome is Outcome.FAIL:
+            return Verdict.NO_FIT
+        if outcome is Outcome.CAUTION:
+            caution = True
+        elif reason.check in MUST_BE_KNOWN:
+            unknown = True
+    if unknown:
         return Verdict.CHECK_FIRST
-    if Outcome.UNKNOWN in outcomes and any(
-        reason.outcome is Outcome.UNKNOWN and reason.check in MUST_BE_KNOWN for reason in reasons
-    ):
-        return Verdict.CHECK_FIRST
-    if probability < CAUTION_BELOW or Outcome.CAUTION in outcomes:
-        return Verdict.FITS_WITH_CAUTION
-    return Verdict.FITS
+    return Verdict.FITS_WITH_CAUTION if caution else Verdict.FITS

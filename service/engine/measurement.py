@@ -53,7 +53,7 @@ def quantity_from_readings(readings_mm: Sequence[float], *, half_width_mm: float
     Returns
     -------
     Quantity
-        The mean, with u = √(s²/n + a²/3); one reading has u = a/√3.
+        The mean [mm], with u = √(s²/n + a²/3) [mm]; one reading has u = a/√3.
 
     Raises
     ------
@@ -126,7 +126,7 @@ def reconcile_widths(
     Returns
     -------
     FrameWidths
-        Adjusted widths. A positive gap says that the outside width is greater than the others' sum.
+        Adjusted widths [mm]. A positive gap says that the outside width is greater than the others' sum.
 
     Raises
     ------

@@ -81,18 +81,14 @@ def conformance_probability(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore:
-    """The frame's bore: the probability of each class, none of which may fit.
+    """The frame's bore: its most probable class [mm], None where no class fits, and each class's probability.
 
     ``reading`` is there where the bore was measured; a bore given as a nominal class has none.
     """
 
+    nominal_mm: float | None
     probabilities: MappingProxyType[float, float]
     reading: Quantity | None = None
-
-    @property
-    def nominal_mm(self) -> float | None:
-        """The most probable class [mm], or None where no class fits."""
-        return max(self.probabilities, key=self.probabilities.__getitem__, default=None)
 
     def probability_of(self, shaft_mm: float) -> float:
         """Probability that the frame's bore is of the class of this shaft [1]."""
@@ -100,8 +96,30 @@ class Bore:
 
 
 def nominal_bore(class_mm: float) -> Bore:
-    """A bore that was given as one of the nominal classes, and so is that class."""
-    return Bore(probabilities=MappingProxyType({class_mm: 1.0}))
+    """A bore that was given as one of the nominal classes, and so is that class.
+
+    Valid for the classes 6, 6.3 and 8 mm.
+
+    Parameters
+    ----------
+    class_mm : float
+        The nominal class [mm].
+
+    Returns
+    -------
+    Bore
+        Of that class [mm] with probability 1 [1].
+
+    Examples
+    --------
+    >>> nominal_bore(8.0).probability_of(8.0)
+    1.0
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return Bore(nominal_mm=class_mm, probabilities=MappingProxyType({class_mm: 1.0}))
 
 
 def measured_bore(reading: Quantity) -> Bore:
@@ -133,10 +151,12 @@ def measured_bore(reading: Quantity) -> Bore:
     reach = 3.0 * spread + BORE_CLASS_REACH_MM
     nearest = min(abs(reading.value_mm - k) for k in BORE_CLASSES_MM)
     if nearest > reach:
-        return Bore(probabilities=MappingProxyType({}), reading=reading)
+        return Bore(nominal_mm=None, probabilities=MappingProxyType({}), reading=reading)
     # Weights relative to the nearest class, so that a sharp reading does not underflow.
     weights = {
         k: math.exp((nearest**2 - (reading.value_mm - k) ** 2) / (2.0 * spread**2)) for k in BORE_CLASSES_MM
     }
     total = sum(weights.values())
-    return Bore(probabilities=MappingProxyType({k: w / total for k, w in weights.items()}), reading=reading)
+    probabilities = MappingProxyType({k: w / total for k, w in weights.items()})
+    nominal = max(probabilities, key=probabilities.__getitem__)
+    return Bore(nominal_mm=nominal, probabilities=probabilities, reading=reading)

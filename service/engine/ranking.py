@@ -116,11 +116,12 @@ def near_misses(judgements: Iterable[Judgement], *, width: Quantity) -> list[Nea
 
 
 def _missing_mm(judgement: Judgement, wrong: Reason, width: Quantity) -> float | None:
-    """How far the width lies outside the window [mm]; None where the width is not what is wrong."""
-    if wrong.check is not Check.WIDTH:
-        return None
+    """How far the width lies outside the window [mm]; None where it does not, or no width would do."""
     window = judgement.window
-    return max(window.lower_mm - width.value_mm, width.value_mm - window.upper_mm, 0.0)
+    if wrong.check is not Check.WIDTH or window.upper_mm <= window.lower_mm:
+        return None
+    missing = max(window.lower_mm - width.value_mm, width.value_mm - window.upper_mm)
+    return missing if missing > 0 else None
 
 
 def _tie_break(axle: Axle) -> tuple[float | str, ...]:

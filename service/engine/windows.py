@@ -14,11 +14,13 @@ from service.engine.constants import (
     LEAST_ENGAGED_PITCHES,
     LEAST_SHARE_OF_FLUSH_ENGAGEMENT,
     LEAST_SHOWN_PITCHES,
+    LIMIT_ROUNDING_MM,
     PROUD_REFUSED_MM,
     SHANK_REACH_PITCHES,
     STANDARD_NUT_HEIGHT_RATIO,
     UNKNOWN_WALL_REACH_MM,
 )
+from service.engine.engagement import BARREL_AND_SCREW, barrel_and_screw
 from service.engine.parts import Axle
 
 
@@ -44,6 +46,8 @@ def width_window(
 ) -> WidthWindow | None:
     """The outside widths that this axle serves on a frame with these walls.
 
+    Valid for an axle of any fastening whose lengths are known.
+
     Parameters
     ----------
     axle : Axle
@@ -58,7 +62,15 @@ def width_window(
     Returns
     -------
     WidthWindow or None
-        None where the part's data do not suffice to compute any window.
+        Its limits [mm]; None where the part's data do not suffice to compute any window.
+
+    Examples
+    --------
+    >>> from service.engine.threads import parse_thread
+    >>> a = Axle(sku="A", fastening=Fastening.THREADED_WALL, length_mm=36.0, thread=parse_thread("M8x1.25"))
+    >>> window = width_window(a, far_wall_mm=6.0)
+    >>> window.lower_mm, round(window.upper_mm, 3)
+    (35.0, 37.9)
 
     References
     ----------
@@ -83,109 +95,6 @@ def missing_for_window(axle: Axle) -> tuple[str, ...]:
     return tuple(column for column in needed if getattr(axle, column) is None)
 
 
-def engaged_in_wall_mm(axle: Axle, *, outside_width_mm: float, far_wall_mm: float) -> float:
-    """Length over which the thread of a threaded-wall axle sits in the tapped wall.
-
-    Valid for an axle of known length and thread.
-
-    Parameters
-    ----------
-    axle : Axle
-        A threaded-wall axle.
-    outside_width_mm : float
-        Outside width of the frame [mm].
-    far_wall_mm : float
-        Thickness of the tapped wall [mm].
-
-    Returns
-    -------
-    float
-        Engaged length, 0 to the wall's thickness [mm]; it never grows as the width grows past flush.
-
-    Raises
-    ------
-    ValueError
-        If the axle's length or thread is not known.
-
-    Examples
-    --------
-    >>> from service.engine.threads import parse_thread
-    >>> a = Axle(sku="A", fastening=Fastening.THREADED_WALL, length_mm=36.0, thread=parse_thread("M8x1.25"))
-    >>> engaged_in_wall_mm(a, outside_width_mm=36.0, far_wall_mm=6.0)
-    4.75
-
-    References
-    ----------
-    Geometry; the first pitch at the tip counts as no engagement: common practice, no source.
-    """
-    if axle.length_mm is None or axle.thread is None:
-        raise ValueError("the engaged length needs the axle's length and thread")
-    tip = axle.length_mm - LEAD_PITCHES * axle.thread.pitch_mm
-    begin = outside_width_mm - far_wall_mm
-    if axle.thread_length_mm is not None:
-        begin = max(begin, axle.length_mm - axle.thread_length_mm)
-    return min(max(min(outside_width_mm, tip) - begin, 0.0), far_wall_mm)
-
-
-def engaged_in_barrel_mm(axle: Axle, *, grip_mm: float) -> float:
-    """Length over which the screw of a two-piece axle sits in the barrel's thread.
-
-    Valid for a barrel and screw of known lengths.
-
-    Parameters
-    ----------
-    axle : Axle
-        A two-piece axle.
-    grip_mm : float
-        Distance between the heads [mm].
-
-    Returns
-    -------
-    float
-        Engaged length, 0 to the thread's depth [mm].
-
-    Raises
-    ------
-    ValueError
-        If a length of the barrel or the screw is not known.
-
-    References
-    ----------
-    Geometry.
-    """
-    barrel, mouth, depth, screw = _barrel_and_screw(axle)
-    return max(min(barrel + screw - grip_mm - mouth, depth), 0.0)
-
-
-def shown_pitches(axle: Axle, *, outside_width_mm: float) -> float:
-    """Pitches of thread that a bolt shows beyond its nut [1]; negative where the nut is not full.
-
-    Parameters
-    ----------
-    axle : Axle
-        A bolt and nut.
-    outside_width_mm : float
-        Outside width of the frame [mm].
-
-    Returns
-    -------
-    float
-        Pitches beyond the nut [1].
-
-    Raises
-    ------
-    ValueError
-        If the bolt's length, its nut's height or its thread is not known.
-
-    References
-    ----------
-    Geometry; that one pitch must show is common practice, no source.
-    """
-    if axle.length_mm is None or axle.nut_height_mm is None or axle.thread is None:
-        raise ValueError("the shown thread needs the bolt's length, its nut's height and its thread")
-    return (axle.length_mm - axle.nut_height_mm - outside_width_mm) / axle.thread.pitch_mm
-
-
 def _threaded_wall(axle: Axle, far_wall: float | None, strip_length: float) -> WidthWindow | None:
     length = axle.length_mm
     if length is None:
@@ -200,9 +109,13 @@ def _threaded_wall(axle: Axle, far_wall: float | None, strip_length: float) -> W
         lower = max(lower, length - axle.thread_length_mm + far_wall - SHANK_REACH_PITCHES * pitch)
     flush = far_wall - LEAD_PITCHES * pitch
     least = max(LEAST_ENGAGED_PITCHES * pitch, strip_length, LEAST_SHARE_OF_FLUSH_ENGAGEMENT * flush)
-    return WidthWindow(
-        lower, length + flush - least, length, least, max(least, CAUTION_SHARE_OF_FLUSH_ENGAGEMENT * flush)
-    )
+    upper = length + flush - least
+    if axle.thread_length_mm is not None:
+        can_engage = axle.thread_length_mm - LEAD_PITCHES * pitch
+        if can_engage < least - LIMIT_ROUNDING_MM:
+            upper = lower  # the axle serves no width
+    caution = max(least, CAUTION_SHARE_OF_FLUSH_ENGAGEMENT * flush)
+    return WidthWindow(lower, upper, min(max(length, lower), max(lower, upper)), least, caution)
 
 
 def _two_piece(axle: Axle, recess: float, strip_length: float) -> WidthWindow | None:
@@ -212,7 +125,7 @@ def _two_piece(axle: Axle, recess: float, strip_length: float) -> WidthWindow | 
         if stated_lower is None or stated_upper is None:
             return None
         middle = (stated_lower + stated_upper) / 2.0 + recess
-        missing = next(c for c in _BARREL_AND_SCREW if getattr(axle, c) is None)
+        missing = next(c for c in BARREL_AND_SCREW if getattr(axle, c) is None)
         return WidthWindow(
             stated_lower + recess, stated_upper + recess, middle, missing=missing, makers_word=True
         )
@@ -245,33 +158,26 @@ def computed_grip(axle: Axle, *, strip_length_mm: float = 0.0) -> tuple[float, f
         Least grip, greatest grip, least accepted engagement, engagement below which there is a caution,
         all [mm]; None where a length or the thread is not known.
 
+    Examples
+    --------
+    >>> from service.engine.threads import parse_thread
+    >>> lengths = {"barrel_mm": 30.0, "barrel_mouth_mm": 1.0, "barrel_thread_mm": 11.0, "screw_mm": 14.0}
+    >>> m6 = parse_thread("M6x1")
+    >>> computed_grip(Axle(sku="A", fastening=Fastening.TWO_PIECE, thread=m6, **lengths))[:2]
+    (32.0, 41.0)
+
     References
     ----------
     Geometry; the caution below a standard nut's height: ISO 4032:2012.
     """
-    if axle.thread is None or any(getattr(axle, column) is None for column in _BARREL_AND_SCREW):
+    if axle.thread is None or any(getattr(axle, column) is None for column in BARREL_AND_SCREW):
         return None
-    barrel, mouth, depth, screw = _barrel_and_screw(axle)
+    barrel, mouth, depth, screw = barrel_and_screw(axle)
     least = max(LEAST_ENGAGED_PITCHES * axle.thread.pitch_mm, strip_length_mm)
     caution = max(least, STANDARD_NUT_HEIGHT_RATIO * axle.thread.major_mm)
     # Below the lower limit the barrel's end meets the other head, or the screw bottoms: nothing clamps.
     lower = max(barrel + BARREL_CLEARANCE_MM, barrel + screw - mouth - depth)
     return lower, barrel + screw - mouth - least, least, caution
-
-
-_BARREL_AND_SCREW = ("barrel_mm", "barrel_mouth_mm", "barrel_thread_mm", "screw_mm", "thread")
-
-
-def _barrel_and_screw(axle: Axle) -> tuple[float, float, float, float]:
-    """Barrel, mouth, thread depth and screw [mm]."""
-    if (
-        axle.barrel_mm is None
-        or axle.barrel_mouth_mm is None
-        or axle.barrel_thread_mm is None
-        or axle.screw_mm is None
-    ):
-        raise ValueError("the engagement needs the lengths of barrel, mouth, thread and screw")
-    return axle.barrel_mm, axle.barrel_mouth_mm, axle.barrel_thread_mm, axle.screw_mm
 
 
 def _bolt_and_nut(axle: Axle) -> WidthWindow | None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-from schemas.answers import AxleListResponse, FrameListResponse
+from schemas.answers import AxleListResponse, FrameListResponse, SleeveListResponse
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
-from schemas.parts import AxleRecord, FrameRecord
+from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
 from service.engine.windows import width_window
@@ -56,6 +56,17 @@ def list_frames(request: FrameListRequest, snapshot: Snapshot) -> FrameListRespo
 def show_frame(code: str, snapshot: Snapshot) -> FrameRecord:
     """One known frame."""
     return found_in(snapshot.frames, code, kind="frame")
+
+
+def list_sleeves(request: PageRequest, snapshot: Snapshot) -> SleeveListResponse:
+    """The sleeves, by SKU."""
+    items, cursor = _page(list(snapshot.sleeves.values()), request, snapshot)
+    return SleeveListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
+
+
+def show_sleeve(sku: str, snapshot: Snapshot) -> SleeveRecord:
+    """One sleeve of the catalogue."""
+    return found_in(snapshot.sleeves, sku, kind="sleeve")
 
 
 def found_in(records: Mapping[str, T], key: str, *, kind: str) -> T:

@@ -11,6 +11,7 @@ from service.catalogue.snapshot import Snapshot
 from service.engine.codes import Verdict
 from service.engine.judgement import Judgement, judge
 from service.engine.ranking import near_misses, ranked
+from service.fitting.ask_next import ask_next
 from service.fitting.cautions import cautions_for
 from service.fitting.cursor import cursor_after, offset_of
 from service.fitting.translate import fit_answer, frame_answer, frame_of, near_miss_answer, preferences_of
@@ -45,7 +46,7 @@ def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
         near_misses=[
             near_miss_answer(miss, record=snapshot.axles[miss.judgement.axle.sku]) for miss in misses
         ],
-        ask_next=[],
+        ask_next=ask_next(frame, [judgement.axle for judgement in order], snapshot),
         cautions=cautions_for(frame, page),
         counts=_counts(judgements),
         next_cursor=cursor_after(end, request=request, revision=snapshot.revision)

@@ -32,18 +32,22 @@ REASONS = {
     "width_has_no_window": "On this frame's walls the axle's thread holds at no width: it would need to engage "
     "over a greater length than the parts allow.",
     # engagement
-    "engagement_in_wall": "{value} mm of thread engage in the tapped wall ({turns} turns); at least {minimum} mm "
-    "must.",
-    "engagement_in_wall_short": "Only {value} mm of thread engage in the tapped wall ({turns} turns); at least "
-    "{minimum} mm must, and {usual} mm are usual.",
-    "engagement_in_wall_too_short": "Only {value} mm of thread engage in the tapped wall ({turns} turns), "
-    "{short} mm less than the {minimum} mm that must.",
-    "engagement_in_barrel": "The screw engages over {value} mm in the barrel ({turns} turns); at least "
-    "{minimum} mm must.",
-    "engagement_in_barrel_short": "The screw engages over only {value} mm in the barrel ({turns} turns); at least "
-    "{minimum} mm must, and {usual} mm, a standard nut's height, are usual.",
-    "engagement_in_barrel_too_short": "The screw engages over only {value} mm in the barrel ({turns} turns), "
-    "{short} mm less than the {minimum} mm that must.",
+    "engagement_in_wall": "{value} mm of thread engage in the tapped wall, {turns} full turns; at least {minimum} mm "
+    "must. It would strip at {strip_torque} N·m; the assembly torque is {assembly_torque} N·m.",
+    "engagement_in_wall_short": "Only {value} mm of thread engage in the tapped wall, {turns} full turns; at least "
+    "{minimum} mm must, and {usual} mm are usual. It would strip at {strip_torque} N·m; the assembly torque is "
+    "{assembly_torque} N·m.",
+    "engagement_in_wall_too_short": "Only {value} mm of thread engage in the tapped wall, {turns} full turns: "
+    "{short} mm less than the {minimum} mm that must. It would strip at {strip_torque} N·m; the assembly torque is "
+    "{assembly_torque} N·m.",
+    "engagement_in_barrel": "The screw engages over {value} mm in the barrel, {turns} full turns; at least {minimum} mm "
+    "must. It would strip at {strip_torque} N·m; the assembly torque is {assembly_torque} N·m.",
+    "engagement_in_barrel_short": "The screw engages over only {value} mm in the barrel, {turns} full turns; at least "
+    "{minimum} mm must, and {usual} mm, a standard nut's height, are usual. It would strip at {strip_torque} N·m; the "
+    "assembly torque is {assembly_torque} N·m.",
+    "engagement_in_barrel_too_short": "The screw engages over only {value} mm in the barrel, {turns} full turns: "
+    "{short} mm less than the {minimum} mm that must. It would strip at {strip_torque} N·m; the assembly torque is "
+    "{assembly_torque} N·m.",
     "engagement_in_nut": "{value} pitches of the bolt's thread show beyond the nut; at least one must.",
     "engagement_in_nut_too_short": "Only {value} pitches of the bolt's thread show beyond the nut; at least one "
     "must, so that the nut carries with its whole height.",
@@ -62,6 +66,26 @@ REASONS = {
     "bore_of_no_class": "The bore of {bore} mm as measured is near none of the classes 6, 6.3 and 8 mm.",
     "bore_needs_column": "Whether the axle's thickness suits is not known, since the part's {column} is missing in "
     "the catalogue.",
+    # bearing fit
+    "bearing_fit_by_hand": "A shaft of class {class} goes into the bearing by hand, with {least_um} to {greatest_um} µm of "
+    "clearance.",
+    "bearing_fit_may_be_tight": "A shaft of class {class} has {least_um} to {greatest_um} µm of clearance in the bearing: "
+    "it may need pressing on by hand, never a hammer.",
+    "bearing_fit_has_play": "A shaft of class {class} has {least_um} to {greatest_um} µm of clearance in the bearing: more "
+    "than 100 µm can be felt as play.",
+    "bearing_fit_tight_or_loose": "A shaft of class {class} has {least_um} to {greatest_um} µm of clearance in the bearing: "
+    "one may need pressing on by hand, never a hammer, another may have play.",
+    "bearing_fit_needs_column": "How the shaft goes into the bearing is not known, since the part's {column} is missing "
+    "in the catalogue.",
+    # bending
+    "bending_has_reserve": "Under a rider of {mass} kg on one wheel, taken three times, the shaft has {value} times the "
+    "strength that it needs; {minimum} times is enough.",
+    "bending_has_little_reserve": "Under a rider of {mass} kg on one wheel, taken three times, the shaft has only {value} "
+    "times the strength that it needs; {minimum} times is enough.",
+    "bending_has_no_reserve": "Under a rider of {mass} kg on one wheel, taken three times, the shaft has {value} times the "
+    "strength that it needs: it would bend. It bears a rider of {bears} kg at the most.",
+    "bending_needs_column": "How well the shaft bears the rider is not known, since the part's {column} is missing in the "
+    "catalogue.",
     # thread
     "thread_equal": "The axle's thread is {axle}, as the frame's is.",
     "thread_differs": "The axle's thread is {axle}, but the frame's is {frame}.",
@@ -134,6 +158,13 @@ REASONS = {
     "only {probability}: measure again, or measure the old axle.",
 }
 
+REMARKS = {
+    "material_taken_as_steel_4_6": "The part's material is not known and counts as steel 4.6.",
+    "rider_mass_taken_as_100_kg": "The rider's mass was not given and is taken as 100 kg.",
+    "wall_taken_as_6_mm": "The walls' thickness was not given and is taken as 6 mm.",
+    "hub_room_taken_as_usual": "The inside width was not given; half a millimetre of room for the wheel is assumed.",
+}
+
 WOULD_FIT_IF = {
     "fastening_differs": "It would fit if the frame were of the fastening {axle}.",
     "width_too_great": "It would fit if the frame measured at most {maximum} mm over its walls, {excess} mm less "
@@ -142,12 +173,12 @@ WOULD_FIT_IF = {
     "than it does.",
     "width_near_limit": "It would fit if a surer measurement put the frame between {minimum} and {maximum} mm and "
     "its bore in the axle's class.",
+    "bore_uncertain": "It would fit if a surer measurement put the frame's bore at {value} mm.",
     "width_too_uncertain": "It would fit if a surer measurement kept the frame between {minimum} and {maximum} mm.",
-    "width_in_window": "It would fit if a surer measurement put the frame's bore in the axle's class.",
-    "width_leaves_axle_proud": "It would fit if a surer measurement put the frame's bore in the axle's class.",
     "width_has_no_window": "It would fit if the walls let more of the thread engage.",
     "bore_differs": "It would fit if the frame's bore were {value} mm instead of {bore} mm.",
     "bore_of_no_class": "It would fit if the frame's bore, measured again, were {value} mm.",
+    "bending_has_no_reserve": "It would fit a rider of up to {bears} kg.",
     "thread_differs": "It would fit if the frame's thread were {axle} instead of {frame}.",
     "holes_oval_for_straight": "It would fit if the frame's holes were round.",
     "holes_offset_differs": "It would fit if the frame's oval holes were offset by {value} mm instead of {maximum} mm.",
@@ -158,6 +189,17 @@ WOULD_FIT_IF = {
     "heads_round_where_one_key": "It would fit if the old axle had taken a key on each side.",
     "brake_axle_needed": "It would fit at a position that carries no brake.",
     "brake_thread_differs": "It would fit if the brake's thread were {axle} instead of {frame}.",
+}
+
+QUESTIONS = {
+    "fastening": "Look how the old axle holds: it screws into the far wall (threaded wall), it is a barrel and a screw with "
+    "a head on both sides (two piece), or it is a bolt with a nut (bolt and nut).",
+    "bore_mm": "Measure the old axle's thickness with a calliper where the bearings sit: 8, 6.3 or 6 mm.",
+    "holes": "Look at the frame's axle holes from the side: round, or oval for an axle whose seat is off centre.",
+    "thread": "Measure the thread of the old axle: its outer diameter, and the length of ten turns divided by ten.",
+    "far_wall_mm": "Measure the thickness of the tapped wall, opposite the driven head, with a calliper at the axle hole.",
+    "keys_needed": "See how many keys the old axle takes: one, or one on each side.",
+    "keyed_profile": "Compare the recess on the side that takes no key with the keyed profiles of the catalogue.",
 }
 
 CAUTIONS = {

@@ -7,12 +7,16 @@ from string import Formatter
 from typing import Any
 
 from service.engine.reasons import Reason
-from service.fitting.sentences import FASTENINGS, REASONS, WOULD_FIT_IF
+from service.engine.threads import Thread
+from service.fitting.sentences import FASTENINGS, REASONS, REMARKS, WOULD_FIT_IF
 
 
 def reason_text(reason: Reason) -> str:
-    """The sentence of a reason."""
-    return _NUMBERS.vformat(REASONS[reason.code], (), _mentioned(reason))
+    """The sentence of a reason, and what was taken for granted in it."""
+    sentence = _NUMBERS.vformat(REASONS[reason.code], (), _mentioned(reason))
+    remarks = reason.facts.get("remarks", ())
+    assert isinstance(remarks, tuple)  # noqa: S101 (the engine's reasons hold tuples of codes)
+    return " ".join([sentence, *(REMARKS[code] for code in remarks)])
 
 
 def would_fit_text(reason: Reason) -> str:
@@ -21,11 +25,13 @@ def would_fit_text(reason: Reason) -> str:
 
 
 class _Numbers(Formatter):
-    """Writes a number with two digits after the point at most, and a fastening by its name."""
+    """Writes a number with at most two digits after the point, and threads and fastenings by their names."""
 
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, float) and not format_spec:
             return number(value)
+        if isinstance(value, Thread):
+            return value.designation
         text = str(super().format_field(value, format_spec))
         return FASTENINGS.get(text, text)
 
@@ -36,7 +42,7 @@ _NUMBERS = _Numbers()
 def number(value: float) -> str:
     """A number as one says it: 36.4, 0.03, 8."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return "0" if text == "-0" else text.replace("-", "−")
 
 
 def percentage(probability: float) -> str:

@@ -7,41 +7,55 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.engine import make_url
-from sqlmodel import Session
+from sqlalchemy.exc import DatabaseError, DataError, IntegrityError, InterfaceError, ProgrammingError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from sqlmodel import Session, text
+
+from service.errors import DatabaseUnavailableError
 
 _FOR_WRITING = "axlefit_for_writing"
+_BUSY_TIMEOUT_MS = 30_000
 
 
 class Database:
-    """One database and its connection pool."""
+    """One database; a SQLite file that does not exist is made only where that is asked for."""
 
-    def __init__(self, url: str) -> None:
-        self.url = make_url(url)
-        self.engine = _engine(url)
-
-    @property
-    def is_missing(self) -> bool:
-        """Whether this is a SQLite file that does not exist yet."""
-        name = self.url.database
-        return self._is_file and name is not None and not Path(name).exists()
-
-    @property
-    def _is_file(self) -> bool:
-        return self.url.get_backend_name() == "sqlite" and self.url.database not in {None, "", ":memory:"}
+    def __init__(self, url: str, *, create: bool = False) -> None:
+        self.engine = _engine(url, create=create)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session whose reads all see one state of the database."""
-        with self.engine.connect() as connection, Session(connection) as session:
+        """A session whose reads all see one state of the database.
+
+        Raises
+        ------
+        DatabaseUnavailableError
+            If the database cannot be reached.
+        """
+        engine = self.engine
+        if engine.dialect.name == "postgresql":
+            engine = engine.execution_options(isolation_level="REPEATABLE READ")
+        with _told_as_unavailable(), engine.connect() as connection, Session(connection) as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session in one transaction, committed at the end and rolled back on any error."""
+        """A session in one transaction, committed at the end and rolled back on any error.
+
+        Writers follow one another, so that what one has read nobody changes before it writes.
+
+        Raises
+        ------
+        DatabaseUnavailableError
+            If the database cannot be reached.
+        """
         engine = self.engine.execution_options(**{_FOR_WRITING: True})
-        with engine.begin() as connection, Session(connection) as session:
+        with _told_as_unavailable(), engine.begin() as connection, Session(connection) as session:
+            if connection.dialect.name == "postgresql":
+                # Each statement sees what the writers before have committed (READ COMMITTED, the default).
+                connection.execute(text("SELECT pg_advisory_xact_lock(hashtext('axlefit_writer'))"))
             yield session
             session.flush()
 
@@ -50,20 +64,48 @@ class Database:
         self.engine.dispose()
 
 
-def _engine(url: str) -> Engine:
-    engine = create_engine(url)
-    if engine.dialect.name == "sqlite":
-        event.listen(engine, "connect", _prepare_sqlite)
-        event.listen(engine, "begin", _begin_sqlite)
+@contextmanager
+def _told_as_unavailable() -> Iterator[None]:
+    try:
+        yield
+    except (IntegrityError, ProgrammingError, DataError):
+        raise  # the database answers, and what it was asked is wrong
+    except (DatabaseError, InterfaceError, PoolTimeoutError) as error:
+        raise DatabaseUnavailableError("The database cannot be reached just now.") from error
+
+
+def _engine(url: str, *, create: bool) -> Engine:
+    parsed = make_url(url)
+    if parsed.get_backend_name() == "postgresql":
+        options = {"connect_timeout": 5}
+        return create_engine(
+            parsed.set(drivername="postgresql+psycopg"),
+            pool_pre_ping=True,
+            connect_args=options,
+        )
+    # Without a pool a file that was restored or put back is the one that is read.
+    engine = create_engine(parsed, poolclass=NullPool)
+    if not create:
+        event.listen(engine, "do_connect", _refuse_missing_file)
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _refuse_missing_file(_dialect: Any, _record: Any, arguments: list[Any], _options: Any) -> None:
+    """SQLite would make an empty file in silence."""
+    if not Path(arguments[0]).exists():
+        raise DatabaseUnavailableError("The database file is not there. Run: python -m service upgrade")
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:
     """Python's own transaction mode loses writes without an error; transactions are begun by us."""
     connection.isolation_level = None
     connection.execute("PRAGMA foreign_keys=ON")
+    connection.execute("PRAGMA journal_mode=DELETE")
     connection.execute("PRAGMA synchronous=FULL")
-    connection.execute("PRAGMA busy_timeout=10000")
+    connection.execute("PRAGMA cache_size=-32768")  # KiB: an import of many rows does not spill
+    connection.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
 
 
 def _begin_sqlite(connection: Connection) -> None:

@@ -8,7 +8,6 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection
 
 from service.errors import SchemaVersionError
 from service.store.database import Database
@@ -24,20 +23,21 @@ def upgrade(database: Database) -> None:
         command.upgrade(config, "head")
 
 
+def schema_version(database: Database) -> str | None:
+    """The version of the database's schema, None where it has none yet."""
+    with database.reading() as session:
+        return MigrationContext.configure(session.connection()).get_current_revision()
+
+
 def require_current(database: Database) -> None:
     """Refuse a database of another schema, and say which command to run."""
-    with database.reading() as session:
-        found = _version(session.connection())
+    found = schema_version(database)
     wanted = ScriptDirectory.from_config(_config()).get_current_head()
     if found != wanted:
         raise SchemaVersionError(
             f"The database has schema version {found or 'none'}, this release works with {wanted}. "
             "Run: python -m service upgrade"
         )
-
-
-def _version(connection: Connection) -> str | None:
-    return MigrationContext.configure(connection).get_current_revision()
 
 
 def _config() -> Config:

@@ -28,7 +28,7 @@ def from_query(model: type[M]) -> Callable[[Request], Awaitable[M]]:
         faults = [
             FaultOfField(path=(name,), found=shown(given[name]), allowed="one value") for name in repeated
         ]
-        return _validated(model, {k: v for k, v in values.items() if k not in repeated}, faults)
+        return validated(model, {k: v for k, v in values.items() if k not in repeated}, faults)
 
     return read
 
@@ -37,7 +37,7 @@ def from_body(model: type[M]) -> Callable[[Request], Awaitable[M]]:
     """A dependency that reads a model from a JSON object in the body."""
 
     async def read(request: Request) -> M:
-        return _validated(model, _json_object(await request.body()), [])
+        return validated(model, json_object(await request.body()), [])
 
     return read
 
@@ -66,7 +66,8 @@ def json_body(model: type[BaseModel]) -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema}}}}
 
 
-def _validated(model: type[M], values: dict[str, Any], faults: Iterable[FaultOfField]) -> M:
+def validated(model: type[M], values: dict[str, Any], faults: Iterable[FaultOfField]) -> M:
+    """The model of these values, or an error with every fault, those found before among them."""
     found = list(faults)
     try:
         decoded = model.model_validate(values)
@@ -78,7 +79,7 @@ def _validated(model: type[M], values: dict[str, Any], faults: Iterable[FaultOfF
     return decoded
 
 
-def _json_object(body: bytes) -> dict[str, Any]:
+def json_object(body: bytes) -> dict[str, Any]:
     """The JSON object in a body; what JSON (RFC 8259) does not have is refused, a repeated name too."""
     try:
         value = json.loads(body, parse_constant=_no_constant, object_pairs_hook=_no_repeated_names)

@@ -33,7 +33,9 @@ async def _service_error(request: Request, error: Exception) -> Response:
         detail=error.detail,
         errors=faults or None,
     )
-    return _response(problem)
+    response = _response(problem)
+    response.headers.update(error.headers)
+    return response
 
 
 async def _framework_error(_request: Request, error: Exception) -> Response:

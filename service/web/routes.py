@@ -4,18 +4,33 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, Request, Response
 
-from schemas.answers import AxleListResponse, FitsResponse, FrameListResponse, HealthResponse
-from schemas.browse import AxleListRequest, FrameListRequest
+from schemas.answers import (
+    AxleListResponse,
+    FitsResponse,
+    FrameListResponse,
+    HealthResponse,
+    SleeveListResponse,
+)
+from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
+from schemas.feed import ChangesRequest, ChangesResponse
 from schemas.lookup import FrameLookupRequest, LookupRequest
-from schemas.parts import AxleRecord, FrameRecord
-from service.fitting.browse import list_axles, list_frames, show_axle, show_frame
+from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
+from service.catalogue.feed import changes_since, snapshot_lines
+from service.fitting.browse import (
+    list_axles,
+    list_frames,
+    list_sleeves,
+    show_axle,
+    show_frame,
+    show_sleeve,
+)
 from service.fitting.known_frames import look_up_frame
 from service.fitting.lookup import look_up
-from service.web.answers import answers, json_answer
+from service.web.answers import NDJSON, answers, json_answer, lines_answer, record_answer
 from service.web.decoding import from_body, from_query, json_body, query_parameters
-from service.web.dependencies import SnapshotDep
+from service.web.dependencies import DatabaseDep, KeeperDep, SnapshotDep
 
 # Every handler is `async def` without an await: it is arithmetic on the snapshot, and a plain function
 # would be moved to a thread, which costs more than the work.
@@ -64,7 +79,7 @@ async def get_axles(
 @router.get("/v1/axles/{sku}", responses=answers(AxleRecord, 404, 503), tags=["catalogue"])
 async def get_axle(sku: str, snapshot: SnapshotDep) -> Response:
     """One axle of the catalogue."""
-    return json_answer(show_axle(sku, snapshot))
+    return record_answer(show_axle(sku, snapshot))
 
 
 @router.get(
@@ -83,7 +98,7 @@ async def get_frames(
 @router.get("/v1/frames/{code}", responses=answers(FrameRecord, 404, 503), tags=["catalogue"])
 async def get_frame(code: str, snapshot: SnapshotDep) -> Response:
     """One known frame."""
-    return json_answer(show_frame(code, snapshot))
+    return record_answer(show_frame(code, snapshot))
 
 
 @router.get(
@@ -101,6 +116,48 @@ async def get_frame_fits(
     return json_answer(look_up_frame(code, request, snapshot))
 
 
+@router.get(
+    "/v1/sleeves",
+    responses=answers(SleeveListResponse, 400, 422, 503),
+    openapi_extra=query_parameters(PageRequest),
+    tags=["catalogue"],
+)
+async def get_sleeves(
+    request: Annotated[PageRequest, Depends(from_query(PageRequest))], snapshot: SnapshotDep
+) -> Response:
+    """The sleeves of the catalogue, by SKU."""
+    return json_answer(list_sleeves(request, snapshot))
+
+
+@router.get("/v1/sleeves/{sku}", responses=answers(SleeveRecord, 404, 503), tags=["catalogue"])
+async def get_sleeve(sku: str, snapshot: SnapshotDep) -> Response:
+    """One sleeve of the catalogue."""
+    return record_answer(show_sleeve(sku, snapshot))
+
+
+@router.get(
+    "/v1/changes",
+    responses=answers(ChangesResponse, 400, 410, 422, 503),
+    openapi_extra=query_parameters(ChangesRequest),
+    tags=["catalogue"],
+)
+def get_changes(
+    request: Annotated[ChangesRequest, Depends(from_query(ChangesRequest))], database: DatabaseDep
+) -> Response:
+    """What changed in the catalogue since a revision, in order and without a gap."""
+    return json_answer(changes_since(database, request))
+
+
+@router.get(
+    "/v1/snapshot",
+    responses={200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}},
+    tags=["catalogue"],
+)
+async def get_snapshot(request: Request, snapshot: SnapshotDep) -> Response:
+    """The whole catalogue at its revision, as lines of JSON; the last tells their number and digest."""
+    return lines_answer(request, snapshot_lines(snapshot))
+
+
 @router.get("/health/live", responses=answers(HealthResponse), tags=["operation"])
 async def get_live() -> Response:
     """Whether the process runs."""
@@ -108,6 +165,12 @@ async def get_live() -> Response:
 
 
 @router.get("/health/ready", responses=answers(HealthResponse, 503), tags=["operation"])
-async def get_ready(snapshot: SnapshotDep) -> Response:
-    """Whether the service can answer lookups, and on which revision of the catalogue."""
-    return json_answer(HealthResponse(status="ready", catalogue_revision=snapshot.revision))
+async def get_ready(keeper: KeeperDep) -> Response:
+    """Whether the service can answer lookups, on which revision, and how old that is if it cannot look."""
+    return json_answer(
+        HealthResponse(
+            status="ready",
+            catalogue_revision=keeper.current.revision,
+            catalogue_age_seconds=keeper.age_seconds,
+        )
+    )

@@ -3,7 +3,8 @@
 To add one: write a function of a `Case` in the module it belongs to, and name it in `CHECKS`.
 """
 
-from service.engine.checks.bore import bore, sleeve_is_to_be_had, thin_axle_suits_rider
+from service.engine.checks.bending import shaft_bears_rider
+from service.engine.checks.bore import bore, goes_into_bearing, sleeve_is_to_be_had, thin_axle_suits_rider
 from service.engine.checks.case import Case
 from service.engine.checks.match import (
     brake_axle_where_needed,
@@ -19,11 +20,13 @@ CHECKS = (
     width_in_window,
     thread_engages_enough,
     bore,
+    goes_into_bearing,
     thread_equal,
     holes_take_axle,
     heads_sit_in_frame,
     brake_axle_where_needed,
     sleeve_is_to_be_had,
+    shaft_bears_rider,
     thin_axle_suits_rider,
 )
 

@@ -1,6 +1,8 @@
-"""Whether the shaft's diameter suits the bore, the wheel and the rider."""
+"""Whether the shaft suits the bore, the bearing, the wheel and the rider."""
 
 from __future__ import annotations
+
+from functools import lru_cache
 
 from service.engine.checks.case import Case, outcome_of
 from service.engine.codes import Check, Outcome
@@ -8,11 +10,23 @@ from service.engine.constants import (
     ADULT_MASS_KG,
     BEARING_BORE_MM,
     COMMON_PRACTICE,
+    GREATEST_CLEARANCE_MM,
+    LIMIT_ROUNDING_MM,
+    LIMITS_AND_FITS,
     PART_DATA,
     SLEEVE_LENGTH_MATCH_MM,
 )
 from service.engine.parts import Sleeve
 from service.engine.reasons import Reason
+from service.engine.tolerances import bearing_clearance_um
+
+_CLASS_NOT_KNOWN = Reason(
+    Check.BEARING_FIT,
+    Outcome.UNKNOWN,
+    "bearing_fit_needs_column",
+    PART_DATA,
+    facts={"column": "shaft_tolerance"},
+)
 
 
 def bore(case: Case) -> Reason:
@@ -24,17 +38,55 @@ def bore(case: Case) -> Reason:
         )
     if given is None:
         return Reason(Check.BORE, Outcome.UNKNOWN, "bore_not_given", COMMON_PRACTICE, shaft, unit="mm")
-    nominal = given.nominal_mm
+    nominal, outcome = given.nominal_mm, outcome_of(case.bore_probability)
     if nominal is None:
-        code, outcome = "bore_of_no_class", Outcome.FAIL
+        code = "bore_of_no_class"
     else:
-        outcome = outcome_of(case.bore_probability)
-        code = {Outcome.PASS: "bore_equal", Outcome.FAIL: "bore_differs"}.get(outcome, "bore_uncertain")
+        code = "bore_uncertain"
+        if outcome is Outcome.PASS:
+            code = "bore_equal"
+        elif outcome is Outcome.FAIL:
+            code = "bore_differs"
     facts = {
         "bore": given.reading.value_mm if given.reading else nominal,
         "probability": case.bore_probability,
     }
     return Reason(Check.BORE, outcome, code, COMMON_PRACTICE, shaft, nominal, nominal, "mm", facts)
+
+
+def goes_into_bearing(case: Case) -> Reason | None:
+    """The shaft goes into the bearing by hand, and without play; a thin axle sits in its sleeve instead."""
+    if case.axle.shaft_mm != BEARING_BORE_MM:
+        return None
+    tolerance = case.axle.shaft_tolerance
+    return _CLASS_NOT_KNOWN if tolerance is None else _bearing_fit(tolerance)
+
+
+@lru_cache(maxsize=256)
+def _bearing_fit(tolerance: str) -> Reason:
+    """The reason for a shaft of 8 mm of this class."""
+    least_um, greatest_um = bearing_clearance_um(BEARING_BORE_MM, tolerance)
+    greatest = greatest_um / 1e3
+    tight, loose = least_um < 0, greatest > GREATEST_CLEARANCE_MM
+    code = {
+        (False, False): "bearing_fit_by_hand",
+        (True, False): "bearing_fit_may_be_tight",
+        (False, True): "bearing_fit_has_play",
+        (True, True): "bearing_fit_tight_or_loose",
+    }[tight, loose]
+    outcome = Outcome.CAUTION if tight or loose else Outcome.PASS
+    facts = {"class": tolerance, "least_um": least_um, "greatest_um": greatest_um}
+    return Reason(
+        Check.BEARING_FIT,
+        outcome,
+        code,
+        LIMITS_AND_FITS,
+        least_um / 1e3,
+        0.0,
+        GREATEST_CLEARANCE_MM,
+        "mm",
+        facts,
+    )
 
 
 def matching_sleeve(case: Case) -> Sleeve | None:
@@ -45,7 +97,7 @@ def matching_sleeve(case: Case) -> Sleeve | None:
         for sleeve in case.catalogue.sleeves
         if sleeve.inner_mm == shaft
         and sleeve.outer_mm == BEARING_BORE_MM
-        and abs(sleeve.length_mm - hub) <= SLEEVE_LENGTH_MATCH_MM
+        and abs(sleeve.length_mm - hub) <= SLEEVE_LENGTH_MATCH_MM + LIMIT_ROUNDING_MM
     ]
     return min(fitting, key=lambda s: (round(abs(s.length_mm - hub), 3), s.sku), default=None)
 

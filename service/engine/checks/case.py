@@ -23,7 +23,22 @@ class Case(NamedTuple):
 
 
 def outcome_of(probability: float) -> Outcome:
-    """The outcome that a probability has on its own, on the scale of the verdicts."""
+    """The outcome that a probability has on its own, on the scale of the verdicts.
+
+    Parameters
+    ----------
+    probability : float
+        Probability of a fit in one respect, 0 to 1 [1].
+
+    Returns
+    -------
+    Outcome
+        Pass from 95 %, caution from 80 %, unknown from 5 %, else fail.
+
+    References
+    ----------
+    The limits of the verdicts: common practice, no source.
+    """
     if probability >= CAUTION_BELOW:
         return Outcome.PASS
     if probability >= CHECK_FIRST_BELOW:

@@ -4,15 +4,9 @@ from __future__ import annotations
 
 from service.engine.checks.case import Case
 from service.engine.codes import ROUND_HEADED, Check, Fastening, Holes, Outcome, Position
-from service.engine.constants import COMMON_PRACTICE, OFFSET_MATCH_MM, PART_DATA
+from service.engine.constants import COMMON_PRACTICE, LIMIT_ROUNDING_MM, OFFSET_MATCH_MM, PART_DATA
 from service.engine.reasons import Reason
 
-_FASTENING_EQUAL = {
-    fastening: Reason(
-        Check.FASTENING, Outcome.PASS, "fastening_equal", COMMON_PRACTICE, facts={"axle": fastening}
-    )
-    for fastening in Fastening
-}
 _HOLES_ROUND = Reason(Check.HOLES, Outcome.PASS, "holes_round", COMMON_PRACTICE)
 _HOLES_TAKEN_AS_ROUND = Reason(Check.HOLES, Outcome.PASS, "holes_taken_as_round", COMMON_PRACTICE)
 
@@ -20,10 +14,12 @@ _HOLES_TAKEN_AS_ROUND = Reason(Check.HOLES, Outcome.PASS, "holes_taken_as_round"
 def fastening_equal(case: Case) -> Reason:
     """The axle is of the frame's fastening."""
     axle, frame = case.axle.fastening, case.frame.fastening
-    if frame is axle:
-        return _FASTENING_EQUAL[axle]
-    outcome = Outcome.UNKNOWN if frame is None else Outcome.FAIL
-    code = "fastening_not_given" if frame is None else "fastening_differs"
+    if frame is None:
+        outcome, code = Outcome.UNKNOWN, "fastening_not_given"
+    elif frame is axle:
+        outcome, code = Outcome.PASS, "fastening_equal"
+    else:
+        outcome, code = Outcome.FAIL, "fastening_differs"
     return Reason(Check.FASTENING, outcome, code, COMMON_PRACTICE, facts={"axle": axle, "frame": frame})
 
 
@@ -37,13 +33,13 @@ def thread_equal(case: Case) -> Reason | None:
     if frame is None:
         usual = case.catalogue.usual_threads.get(case.axle.shaft_mm or 0.0)
         if axle == usual:
-            return _match(Check.THREAD, Outcome.CAUTION, "thread_usual", axle=axle.designation)
+            return _match(Check.THREAD, Outcome.CAUTION, "thread_usual", axle=axle)
         return _match(
             Check.THREAD, Outcome.UNKNOWN, "thread_unusual",
-            axle=axle.designation, usual=usual.designation if usual else None,
+            axle=axle, usual=usual.designation if usual else None,
         )  # fmt: skip
     code, outcome = ("thread_equal", Outcome.PASS) if axle == frame else ("thread_differs", Outcome.FAIL)
-    return _match(Check.THREAD, outcome, code, axle=axle.designation, frame=frame.designation)
+    return _match(Check.THREAD, outcome, code, axle=axle, frame=frame)
 
 
 def holes_take_axle(case: Case) -> Reason:
@@ -69,7 +65,7 @@ def holes_take_axle(case: Case) -> Reason:
         code, outcome = "holes_round_for_offset", Outcome.FAIL
     elif wanted is None:
         code, outcome = "holes_offset_not_given", Outcome.UNKNOWN
-    elif abs(offset - wanted) <= OFFSET_MATCH_MM:
+    elif abs(offset - wanted) <= OFFSET_MATCH_MM + LIMIT_ROUNDING_MM:
         code, outcome = "holes_offset_equal", Outcome.PASS
     else:
         code, outcome = "holes_offset_differs", Outcome.FAIL
@@ -106,18 +102,18 @@ def brake_axle_where_needed(case: Case) -> Reason | None:
     if case.frame.position is not Position.BRAKE:
         if end is None:
             return None
-        return _match(Check.BRAKE, Outcome.CAUTION, "brake_axle_elsewhere", axle=end.designation)
+        return _match(Check.BRAKE, Outcome.CAUTION, "brake_axle_elsewhere", axle=end)
     if end is None:
         return _match(Check.BRAKE, Outcome.FAIL, "brake_axle_needed")
     if wanted is None:
-        return _match(Check.BRAKE, Outcome.PASS, "brake_axle", axle=end.designation)
+        return _match(Check.BRAKE, Outcome.PASS, "brake_axle", axle=end)
     code, outcome = (
         ("brake_thread_equal", Outcome.PASS) if end == wanted else ("brake_thread_differs", Outcome.FAIL)
     )
-    return _match(Check.BRAKE, outcome, code, axle=end.designation, frame=wanted.designation)
+    return _match(Check.BRAKE, outcome, code, axle=end, frame=wanted)
 
 
-def _match(check: Check, outcome: Outcome, code: str, **facts: str | None) -> Reason:
+def _match(check: Check, outcome: Outcome, code: str, **facts: object) -> Reason:
     """A reason that compares words instead of numbers."""
     source = PART_DATA if "column" in facts else COMMON_PRACTICE
     return Reason(check, outcome, code, source, facts=facts)

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from service.engine.checks.case import Case, outcome_of
 from service.engine.codes import Check, Fastening, Outcome
-from service.engine.constants import COMMON_PRACTICE, CONFORMANCE, PART_DATA, PROUD_CAUTION_MM
+from service.engine.constants import (
+    ASSEMBLY_TORQUE_NM,
+    COMMON_PRACTICE,
+    CONFORMANCE,
+    LIMIT_ROUNDING_MM,
+    PART_DATA,
+    PROUD_CAUTION_MM,
+    SHEAR_AREAS,
+)
+from service.engine.engagement import engaged_in_barrel_mm, engaged_in_wall_mm, shown_pitches
 from service.engine.reasons import Reason
-from service.engine.windows import engaged_in_barrel_mm, engaged_in_wall_mm, shown_pitches
-
-_ROUNDING_MM = 1e-9
-"""A width on the limit itself is within it, whatever the last binary digit says."""
+from service.engine.strength import strip_torque_nm
 
 
 def width_in_window(case: Case) -> Reason:
@@ -43,7 +49,7 @@ def _stands_proud(case: Case) -> bool:
     if case.axle.fastening is not Fastening.THREADED_WALL or case.axle.length_mm is None:
         return False
     proud = case.axle.length_mm - case.frame.widths.outside.value_mm
-    return proud > PROUD_CAUTION_MM + _ROUNDING_MM
+    return proud > PROUD_CAUTION_MM + LIMIT_ROUNDING_MM
 
 
 def thread_engages_enough(case: Case) -> Reason:
@@ -79,22 +85,30 @@ def _engaged(case: Case) -> Reason:
         code = "wall"
     least, caution = case.window.least_engaged_mm, case.window.caution_engaged_mm
     assert axle.thread is not None and least is not None and caution is not None  # noqa: S101, PT018
-    facts: dict[str, object] = {"turns": engaged / axle.thread.pitch_mm, "usual": caution}
-    if engaged < least - _ROUNDING_MM:
+    internal = axle.material if code == "barrel" else frame.wall_material
+    facts: dict[str, object] = {
+        "turns": int(engaged / axle.thread.pitch_mm + LIMIT_ROUNDING_MM),
+        "usual": caution,
+        "strip_torque": strip_torque_nm(axle.thread, axle.material, internal, engaged),
+        "assembly_torque": ASSEMBLY_TORQUE_NM,
+    }
+    if axle.material is None:
+        facts["remarks"] = ("material_taken_as_steel_4_6",)
+    if engaged < least - LIMIT_ROUNDING_MM:
         # The window already ends where too little engages: only a width outside of it is a failure.
         outcome = Outcome.FAIL if outcome_of(case.width_probability) is Outcome.FAIL else Outcome.CAUTION
         code = f"engagement_in_{code}_too_short"
-    elif engaged < caution - _ROUNDING_MM:
+    elif engaged < caution - LIMIT_ROUNDING_MM:
         outcome, code = Outcome.CAUTION, f"engagement_in_{code}_short"
     else:
         outcome, code = Outcome.PASS, f"engagement_in_{code}"
-    return Reason(Check.ENGAGEMENT, outcome, code, COMMON_PRACTICE, engaged, least, None, "mm", facts)
+    return Reason(Check.ENGAGEMENT, outcome, code, SHEAR_AREAS, engaged, least, None, "mm", facts)
 
 
 def _nut_is_full(case: Case) -> Reason:
     """At least one pitch of the bolt shows beyond the nut."""
     pitches = shown_pitches(case.axle, outside_width_mm=case.frame.widths.outside.value_mm)
-    if pitches >= 1.0 - _ROUNDING_MM:
+    if pitches >= 1.0 - LIMIT_ROUNDING_MM:
         outcome, code = Outcome.PASS, "engagement_in_nut"
     else:
         outcome = Outcome.FAIL if outcome_of(case.width_probability) is Outcome.FAIL else Outcome.CAUTION

@@ -1,0 +1,100 @@
+"""Back up and restore a database as lines of JSON: the same file for SQLite and for PostgreSQL."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import json
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Table, delete, func, insert, select
+from sqlmodel import SQLModel
+
+from service.errors import BackupError
+from service.store import access, history, tables
+from service.store.database import Database
+from service.store.schema import require_current, schema_version
+
+_TABLES: tuple[Table, ...] = tuple(SQLModel.metadata.sorted_tables)
+_CHUNK = 500
+assert {access.ApiKeyRow, history.WriteRow, tables.AxleRow}  # noqa: S101 (imported for the metadata)
+
+
+def back_up(database: Database, file: Path) -> int:
+    """Write everything that the database holds, at one moment, to a file; the number of rows is returned."""
+    rows = 0
+    digest = hashlib.sha256()
+    version = schema_version(database)
+    with database.reading() as session, gzip.open(file, "wt", encoding="utf-8", newline="\n") as out:
+        for line in _lines(session.connection(), version):
+            out.write(line)
+            digest.update(line.encode())
+            rows += 1
+        out.write(json.dumps({"end": True, "sha256": digest.hexdigest()}) + "\n")
+    return rows - 1
+
+
+def restore(database: Database, file: Path) -> int:
+    """Fill an empty database from a backup, all or nothing; the number of rows is returned.
+
+    Raises
+    ------
+    BackupError
+        If the file is not a whole backup of this schema version, or the database is not empty.
+    """
+    require_current(database)
+    with database.writing() as session:
+        connection = session.connection()
+        _require_empty(connection)
+        connection.execute(delete(tables.CatalogueRow))
+        return _insert_all(connection, _checked(file, schema_version(database)))
+
+
+def _lines(connection: Connection, version: str | None) -> Iterator[str]:
+    yield json.dumps({"backup_of": "axle-fit", "schema_version": version}) + "\n"
+    for table in _TABLES:
+        for row in connection.execute(select(table).order_by(*table.primary_key)).mappings():
+            yield json.dumps([table.name, dict(row)]) + "\n"
+
+
+def _require_empty(connection: Connection) -> None:
+    for table in _TABLES:
+        filled = connection.execute(select(func.count()).select_from(table)).scalar_one()
+        if table.name != "catalogue" and filled:
+            raise BackupError("The database is not empty; restore into a new one.")
+
+
+def _checked(file: Path, version: str | None) -> Iterator[tuple[str, dict[str, Any]]]:
+    """The rows of a backup; its end is checked before the last one is given out."""
+    digest = hashlib.sha256()
+    ended = False
+    try:
+        with gzip.open(file, "rt", encoding="utf-8", newline="\n") as lines:
+            for number, line in enumerate(lines):
+                value = json.loads(line)
+                if number == 0:
+                    if value != {"backup_of": "axle-fit", "schema_version": version}:
+                        raise BackupError(f"The file is not a backup of schema version {version}.")
+                elif isinstance(value, dict):
+                    ended = value == {"end": True, "sha256": digest.hexdigest()}
+                    continue
+                else:
+                    yield value[0], value[1]
+                digest.update(line.encode())
+    except (OSError, EOFError, ValueError) as error:
+        raise BackupError(f"The backup cannot be read: {error}.") from None
+    if not ended:
+        raise BackupError("The backup is not whole.")
+
+
+def _insert_all(connection: Connection, rows: Iterator[tuple[str, dict[str, Any]]]) -> int:
+    by_name = {table.name: table for table in _TABLES}
+    count = 0
+    while chunk := list(islice(rows, _CHUNK)):
+        for name in dict.fromkeys(name for name, _ in chunk):
+            connection.execute(insert(by_name[name]), [row for table, row in chunk if table == name])
+        count += len(chunk)
+    return count

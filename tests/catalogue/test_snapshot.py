@@ -1,0 +1,83 @@
+"""Lookups run on a snapshot, which is replaced whole when the catalogue's revision has moved."""
+
+import pytest
+
+from service.catalogue.snapshot import SnapshotKeeper, read_snapshot
+from service.errors import CatalogueUnavailableError
+
+AXLES = "axles"
+
+
+@pytest.fixture
+def usual_thread(database, import_csv):
+    """The usual thread of a shaft class in a catalogue of these axles."""
+
+    def find(rows, shaft_mm):
+        text = "sku,name,fastening,shaft_mm,thread\n" + "".join(
+            f"A-{place},An axle,{fastening},{shaft},{thread}\n"
+            for place, (fastening, shaft, thread) in enumerate(rows)
+        )
+        import_csv(database, AXLES, text)
+        found = read_snapshot(database).facts.usual_threads.get(shaft_mm)
+        return found and found.designation
+
+    return find
+
+
+def test_before_it_has_read_the_catalogue_a_keeper_has_no_snapshot(database):
+    with pytest.raises(CatalogueUnavailableError):
+        _ = SnapshotKeeper(database).current
+
+
+def test_the_snapshot_stays_the_same_while_the_revision_does_not_move(database):
+    keeper = SnapshotKeeper(database)
+    first = keeper.refresh()
+    assert keeper.refresh() is first
+    assert keeper.current is first
+
+
+def test_the_snapshot_is_replaced_when_the_revision_has_moved(database, import_csv):
+    keeper = SnapshotKeeper(database)
+    keeper.refresh()
+    import_csv(database, AXLES, b"sku,name,fastening\nA-1,One,two_piece\n")
+    keeper.refresh()
+    assert (keeper.current.revision, list(keeper.current.axles)) == (1, ["A-1"])
+
+
+def test_whoever_holds_the_old_snapshot_keeps_it(database, import_csv):
+    keeper = SnapshotKeeper(database)
+    held = keeper.refresh()
+    import_csv(database, AXLES, b"sku,name,fastening\nA-1,One,two_piece\n")
+    keeper.refresh()
+    assert (held.revision, list(held.axles), held.engine_axles) == (0, [], ())
+
+
+def test_a_snapshot_cannot_be_changed(snapshot):
+    with pytest.raises(TypeError):
+        snapshot.axles["A-1"] = None
+
+
+def test_the_keys_of_a_snapshot_are_in_order(snapshot):
+    assert list(snapshot.axles) == sorted(snapshot.axles)
+    assert [axle.sku for axle in snapshot.engine_axles] == list(snapshot.axles)
+
+
+def test_the_usual_thread_is_that_of_most_threaded_wall_axles_of_the_class(usual_thread):
+    rows = [
+        ("threaded_wall", 8, "M8x1.25"),
+        ("threaded_wall", 8, "M8x1"),
+        ("threaded_wall", 8, "M8"),  # M8x1.25 as well
+        ("threaded_wall", 6, "M8x1"),
+        ("bolt_and_nut", 8, "M8x1"),
+        ("bolt_and_nut", 8, "M8x1"),
+    ]
+    assert usual_thread(rows, 8.0) == "M8x1.25"
+
+
+def test_of_two_equally_usual_threads_the_first_by_name_counts(usual_thread):
+    rows = [("threaded_wall", 8, "M8x1.25"), ("threaded_wall", 8, "M7x1")]
+    assert usual_thread(rows, 8.0) == "M7x1"
+
+
+def test_a_class_without_threaded_wall_axles_has_no_usual_thread(usual_thread):
+    assert usual_thread([("two_piece", 6.3, "M6x1")], 6.3) is None

@@ -1,0 +1,81 @@
+"""A writer's transaction is whole or nothing, and no acknowledged write is lost."""
+
+import threading
+
+import pytest
+from sqlmodel import select
+
+from service.store.database import Database
+from service.store.tables import CatalogueRow, SleeveRow
+
+
+class PowerCutError(Exception):
+    """Anything that goes wrong half way."""
+
+
+def count_one_more(database):
+    """Read the revision, and write it back one greater."""
+    with database.writing() as session:
+        row = session.exec(select(CatalogueRow)).one()
+        row.revision += 1
+        session.add(row)
+
+
+def write_half(database):
+    """Add a sleeve and count one more write, and meet an error before the end."""
+    with database.writing() as session:
+        session.add(
+            SleeveRow(
+                sku="S", name="A sleeve", inner_um=6000, outer_um=8000, length_um=24000, pack_quantity=1
+            )
+        )
+        session.exec(select(CatalogueRow)).one().revision += 1
+        session.flush()
+        raise PowerCutError
+
+
+def revision_of(database):
+    with database.reading() as session:
+        return session.exec(select(CatalogueRow.revision)).one()
+
+
+def test_a_write_that_fails_half_way_leaves_nothing_behind(database):
+    with pytest.raises(PowerCutError):
+        write_half(database)
+    with database.reading() as session:
+        assert session.exec(select(CatalogueRow.revision)).one() == 0
+        assert session.exec(select(SleeveRow)).all() == []
+
+
+def test_a_write_that_ends_well_is_there_for_another_connection(demonstration, demonstration_copy, snapshot):
+    count_one_more(demonstration)
+    other = Database(f"sqlite:///{demonstration_copy}")
+    assert revision_of(other) == snapshot.revision + 1
+    other.close()
+
+
+def test_writers_at_the_same_time_lose_no_write(database):
+    together = threading.Barrier(4)
+
+    def write():
+        together.wait()
+        for _ in range(5):
+            count_one_more(database)
+
+    writers = [threading.Thread(target=write) for _ in range(4)]
+    for writer in writers:
+        writer.start()
+    for writer in writers:
+        writer.join()
+    assert revision_of(database) == 4 * 5
+
+
+def test_a_reader_sees_one_state_while_another_waits_to_write(database):
+    with database.reading() as session:
+        before = session.exec(select(CatalogueRow.revision)).one()
+        writer = threading.Thread(target=count_one_more, args=[database])
+        writer.start()
+        writer.join(timeout=0.2)
+        assert session.exec(select(CatalogueRow.revision)).one() == before
+    writer.join()
+    assert revision_of(database) == before + 1
