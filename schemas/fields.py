@@ -6,7 +6,7 @@ import re
 from decimal import Decimal
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, PlainSerializer, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
@@ -41,13 +41,6 @@ def _number(value: Any) -> Any:
 def _readings(value: Any) -> Any:
     """One number or several readings of the same thing."""
     return list(value) if isinstance(value, list | tuple) else [value]
-
-
-def _printable(value: str) -> str:
-    """Text that can be shown, stored and sent: no control characters."""
-    if not value.isprintable():
-        raise PydanticCustomError("not_printable", "text without control characters")
-    return value
 
 
 Number = Annotated[float, BeforeValidator(_number)]
@@ -85,21 +78,42 @@ Position = Annotated[float, Field(ge=0, le=1000, multiple_of=_MICROMETRE_MM, all
 """A distance from the front axle, in whole micrometres [mm]."""
 Count = Annotated[int, Field(ge=0, le=1_000_000_000)]
 
-Sku = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
-Gtin = Annotated[str, Field(pattern=r"^([0-9]{8}|[0-9]{12,14})$")]
-Word = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,31}$")]
+_SKU = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$"
+_GTIN = r"^([0-9]{8}|[0-9]{12,14})$"
+_WORD = r"^[a-z][a-z0-9_]{0,31}$"
+_TEXT = r"^[^\p{C}\p{Zl}\p{Zp}]*$"
+_DRIVE = r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slot)$"
+_TOLERANCE_CLASS = r"^[a-z]{1,2}[0-9]{1,2}$"
+_THREAD = r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$"
+_CURRENCY = r"^[A-Z]{3}$"
+_CURSOR = r"^[A-Za-z0-9_-]+$"
+FORMS = {
+    _SKU: "1 to 40 letters, digits, points, hyphens and underscores, a letter or digit first",
+    _GTIN: "8, 12, 13 or 14 digits",
+    _WORD: "a lower-case word, such as black",
+    _TEXT: "text without control characters",
+    _DRIVE: "a drive with its size, such as hexagon_4, hexalobular_25, cross_h2 or slot",
+    _TOLERANCE_CLASS: "an ISO 286 class, such as h9",
+    _THREAD: "an ISO metric designation, such as M8x1.25",
+    _CURRENCY: "a currency code of ISO 4217, such as EUR",
+    _CURSOR: "a cursor as next_cursor gave it",
+}
+"""What people are told of a pattern."""
+
+Sku = Annotated[str, Field(pattern=_SKU)]
+Gtin = Annotated[str, Field(pattern=_GTIN)]
+Word = Annotated[str, Field(pattern=_WORD)]
 """A code of the shop's own: a lower-case word."""
-Text = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
-Drive = Annotated[
-    str, Field(pattern=r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slot)$")
-]
-ToleranceClass = Annotated[str, Field(pattern=r"^[a-z]{1,2}[0-9]{1,2}$")]
-ThreadDesignation = Annotated[str, Field(max_length=16, pattern=r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$")]
-Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+Text = Annotated[str, Field(min_length=1, max_length=120, pattern=_TEXT)]
+"""Text that can be shown, stored and sent."""
+Drive = Annotated[str, Field(pattern=_DRIVE)]
+ToleranceClass = Annotated[str, Field(pattern=_TOLERANCE_CLASS)]
+ThreadDesignation = Annotated[str, Field(max_length=16, pattern=_THREAD)]
+Currency = Annotated[str, Field(pattern=_CURRENCY)]
+Cursor = Annotated[str, Field(max_length=256, pattern=_CURSOR)]
 Price = Annotated[
     Decimal,
     Field(ge=0, le=1_000_000, allow_inf_nan=False),
     PlainSerializer(lambda price: f"{price:f}", return_type=str),
 ]
 """An amount of money, a decimal string on the wire."""
-Cursor = Annotated[str, Field(max_length=256, pattern=r"^[A-Za-z0-9_-]+$")]

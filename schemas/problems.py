@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from .base import WireModel
-from .fields import is_decimal_comma
+from .fields import FORMS, is_decimal_comma
 
 _SHOWN_CHARACTERS = 80
 
@@ -76,7 +76,6 @@ _PHRASES = {
     "greater_than_equal": "at least {ge:g}",
     "less_than_equal": "at most {le:g}",
     "literal_error": "one of {expected}",
-    "string_pattern_mismatch": "text of the form {pattern}",
     "string_too_short": "at least {min_length} characters",
     "string_too_long": "at most {max_length} characters",
     "string_type": "text",
@@ -98,6 +97,8 @@ def _allowed(details: ErrorDetails, context: Mapping[str, Any], model: type[Base
         return unknown_name(str(details["loc"][-1]), model.model_fields)
     if details["type"] in {"float_parsing", "decimal_parsing"} and is_decimal_comma(str(details["input"])):
         return f"a number with a decimal point: {str(details['input']).strip().replace(',', '.')}"
+    if details["type"] == "string_pattern_mismatch":
+        return FORMS.get(context["pattern"], f"text of the form {context['pattern']}")
     phrase = _PHRASES.get(details["type"])
     return phrase.format(**context) if phrase else details["msg"]
 

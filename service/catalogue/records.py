@@ -125,8 +125,9 @@ def entry_of(table: Table, record: Record) -> Entry:
                 [round(part * 1000) for part in getattr(record, name)]
             )
     elif record.price is not None and record.currency is not None:
-        values[table.columns.index("price")] = minor = _minor(record.price, record.currency)
-        respelled = respelled or str(from_minor_units(minor, record.currency)) != str(record.price)
+        minor, well_written = _minor(str(record.price), record.currency)
+        values[table.columns.index("price")] = minor
+        respelled = respelled or not well_written
     row = tuple(values)
     return Entry(
         record_of(table, dict(zip(table.row_columns, row, strict=True))) if respelled else record, row
@@ -181,11 +182,13 @@ def _millimetres(value: Any) -> Any:
 
 
 @lru_cache(maxsize=4096)
-def _minor(price: Decimal, currency: str) -> int:
+def _minor(price: str, currency: str) -> tuple[int, bool]:
+    """The price in minor units, and whether it is written with all digits of its currency."""
     try:
-        return to_minor_units(price, currency)
+        minor = to_minor_units(Decimal(price), currency)
     except MoneyError as error:
         raise RecordFaultError("currency" if "code" in str(error) else "price", str(error)) from None
+    return minor, str(from_minor_units(minor, currency)) == price
 
 
 @lru_cache(maxsize=4096)

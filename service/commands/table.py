@@ -92,4 +92,4 @@ def _price(fit: FitAnswer) -> str:
 def _print_reasons(console: Console, reasons: list[ReasonAnswer]) -> None:
     for reason in reasons:
         sign, style = _SIGNS[reason.outcome]
-        console.print(f"  {sign} {reason.text}", style=style)
+        console.print(Text.assemble((f"  {sign} {reason.text}", style), (f" [{reason.source}]", "dim")))

@@ -38,7 +38,7 @@ SHANK_REACH_PITCHES = 0.5
 UNKNOWN_WALL_REACH_MM = 0.5
 # Source: common practice, no source (the barrel's end must not meet the other head)
 BARREL_CLEARANCE_MM = 0.2
-# Source: ISO 4032:2012, a standard nut's height is about 0.8 of the thread's diameter
+# Source: DIN 934, a standard nut's height is about 0.8 of the thread's diameter (from memory)
 STANDARD_NUT_HEIGHT_RATIO = 0.8
 # Source: common practice, no source (one pitch of the bolt must show beyond the nut)
 LEAST_SHOWN_PITCHES = 1.0
@@ -110,7 +110,7 @@ SELECTED_PITCHES_MM = {
     12.0: (1.75, 1.5, 1.25),
 }
 # Pitch: deviation es of position g, tolerance Td of grade 6, tolerance TD1 of grade 6 [mm].
-# Source: ISO 965-1:2013, tables 1, 4 and 3 (0.7 to 1.5 confirmed, else from memory, near its own formulas)
+# Source: ISO 965-1:2013, tables 1, 4 and 3 (confirmed by public copies of the limits in DIN 13)
 THREAD_MAJOR_AND_MINOR_MM = {
     0.35: (-0.019, 0.085, 0.100),
     0.5: (-0.020, 0.106, 0.140),
@@ -124,7 +124,7 @@ THREAD_MAJOR_AND_MINOR_MM = {
     1.75: (-0.034, 0.265, 0.335),
 }
 # Greatest diameter of the range: pitch: tolerance Td2, tolerance TD2, both of grade 6 [mm].
-# Source: ISO 965-1:2013, tables 6 and 5 (M4 to M10 coarse and M8x1 confirmed, the others from memory)
+# Source: ISO 965-1:2013, tables 6 and 5 (confirmed by public copies of the limits in DIN 13)
 THREAD_PITCH_DIAMETER_MM = {
     5.6: {
         0.35: (0.067, 0.090),

@@ -15,7 +15,7 @@ from service.engine.constants import (
     THREAD_PITCH_DIAMETER_MM,
 )
 
-_DESIGNATION = re.compile(r"M(\d{1,2}(?:\.\d)?)(?:\s?[x×X]\s?(\d(?:\.\d{1,2})?))?", re.ASCII)
+_DESIGNATION = re.compile(r"M([1-9]\d?(?:\.\d)?)(?:\s?[x×X]\s?(\d(?:\.\d{1,2})?))?", re.ASCII)
 
 
 class Thread(NamedTuple):
@@ -133,8 +133,10 @@ def thread_dimensions(thread: Thread) -> ThreadDimensions:
     pitch_diameter = thread.major_mm - height * 3 / 4
     internal_minor = thread.major_mm - height * (1 + 1 / 4)
     deviation, major_tolerance, minor_tolerance = THREAD_MAJOR_AND_MINOR_MM[thread.pitch_mm]
-    band = next(upper for upper in THREAD_PITCH_DIAMETER_MM if thread.major_mm <= upper)
-    external_tolerance, internal_tolerance = THREAD_PITCH_DIAMETER_MM[band][thread.pitch_mm]
+    bands = [upper for upper in THREAD_PITCH_DIAMETER_MM if thread.major_mm <= upper]
+    if not bands:
+        raise KeyError(thread)
+    external_tolerance, internal_tolerance = THREAD_PITCH_DIAMETER_MM[bands[0]][thread.pitch_mm]
     return ThreadDimensions(
         pitch_diameter_mm=pitch_diameter,
         internal_minor_mm=internal_minor,

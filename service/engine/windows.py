@@ -168,7 +168,7 @@ def computed_grip(axle: Axle, *, strip_length_mm: float = 0.0) -> tuple[float, f
 
     References
     ----------
-    Geometry; the caution below a standard nut's height: ISO 4032:2012.
+    Geometry; the caution below a standard nut's height: DIN 934, from memory.
     """
     if axle.thread is None or any(getattr(axle, column) is None for column in BARREL_AND_SCREW):
         return None

@@ -19,6 +19,8 @@ from service.engine.questions import Hypothesis, expected_bits
 from service.fitting.sentences import QUESTIONS
 
 K = TypeVar("K", bound=Hashable)
+Question = tuple[str, list[Hypothesis]]
+"""A field, and the frame as it would be with each answer."""
 _MOST = 3
 _LEAST_BITS = 0.005
 
@@ -37,9 +39,7 @@ def ask_next(frame: Frame, in_play: Sequence[Axle], snapshot: Snapshot) -> list[
     ]
 
 
-def _questions(
-    frame: Frame, axles: Sequence[Axle], snapshot: Snapshot
-) -> Iterator[tuple[str, list[Hypothesis]]]:
+def _questions(frame: Frame, axles: Sequence[Axle], snapshot: Snapshot) -> Iterator[Question]:
     """For each field that was not given the answers that the catalogue knows, with their weights."""
     if frame.fastening is None:
         yield "fastening", _hypotheses(frame, (a.fastening for a in axles), lambda v: {"fastening": v})
@@ -47,19 +47,30 @@ def _questions(
         yield "bore_mm", _hypotheses(frame, (a.shaft_mm for a in axles), lambda v: {"bore": nominal_bore(v)})
     if frame.holes is None:
         yield "holes", _hypotheses(frame, (a.offset_mm for a in axles), _holes)
+    elif frame.holes is Holes.OVAL and frame.hole_offset_mm is None:
+        offsets = (a.offset_mm for a in axles if a.offset_mm)
+        yield "hole_offset_mm", _hypotheses(frame, offsets, lambda v: {"hole_offset_mm": v})
     if frame.fastening in {None, Fastening.THREADED_WALL}:
-        if frame.thread is None:
-            yield "thread", _hypotheses(frame, _threads(axles), lambda v: {"thread": v})
-        if frame.widths.far_wall is None:
-            yield "far_wall_mm", _hypotheses(frame, _far_walls(snapshot), lambda v: _far_wall(frame, v))
+        yield from _questions_of_wall(frame, axles, snapshot)
     if frame.fastening in {None, Fastening.TWO_PIECE} and frame.keyed_profile is None:
-        profiles = [a.keyed_profile for a in axles if a.keyed_profile is not None]
-        if frame.keys_needed is None:
-            keys = (2 if profile == ROUND_HEADED else 1 for profile in profiles)
-            yield "keys_needed", _hypotheses(frame, keys, lambda v: {"keys_needed": v})
-        elif frame.keys_needed == 1:
-            keyed = (profile for profile in profiles if profile != ROUND_HEADED)
-            yield "keyed_profile", _hypotheses(frame, keyed, lambda v: {"keyed_profile": v})
+        yield from _questions_of_heads(frame, axles)
+
+
+def _questions_of_wall(frame: Frame, axles: Sequence[Axle], snapshot: Snapshot) -> Iterator[Question]:
+    if frame.thread is None:
+        yield "thread", _hypotheses(frame, _threads(axles), lambda v: {"thread": v})
+    if frame.widths.far_wall is None:
+        yield "far_wall_mm", _hypotheses(frame, _far_walls(snapshot), lambda v: _far_wall(frame, v))
+
+
+def _questions_of_heads(frame: Frame, axles: Sequence[Axle]) -> Iterator[Question]:
+    profiles = [a.keyed_profile for a in axles if a.keyed_profile is not None]
+    if frame.keys_needed is None:
+        keys = (2 if profile == ROUND_HEADED else 1 for profile in profiles)
+        yield "keys_needed", _hypotheses(frame, keys, lambda v: {"keys_needed": v})
+    elif frame.keys_needed == 1:
+        keyed = (profile for profile in profiles if profile != ROUND_HEADED)
+        yield "keyed_profile", _hypotheses(frame, keyed, lambda v: {"keyed_profile": v})
 
 
 def _hypotheses(

@@ -196,6 +196,7 @@ QUESTIONS = {
     "a head on both sides (two piece), or it is a bolt with a nut (bolt and nut).",
     "bore_mm": "Measure the old axle's thickness with a calliper where the bearings sit: 8, 6.3 or 6 mm.",
     "holes": "Look at the frame's axle holes from the side: round, or oval for an axle whose seat is off centre.",
+    "hole_offset_mm": "Measure how far the seat of the old axle rises and falls when it is turned about its ends: the offset is half of that.",
     "thread": "Measure the thread of the old axle: its outer diameter, and the length of ten turns divided by ten.",
     "far_wall_mm": "Measure the thickness of the tapped wall, opposite the driven head, with a calliper at the axle hole.",
     "keys_needed": "See how many keys the old axle takes: one, or one on each side.",

@@ -109,6 +109,11 @@ def test_what_was_given_is_not_asked_for(asked, field, fastening, width):
     assert field not in fields_of(asked(**given))
 
 
+def test_oval_holes_that_were_given_without_their_offset_are_not_asked_for_again(asked):
+    catalogue = catalogue_of(axle("LITTLE", offset_mm=0.75), axle("MUCH", offset_mm=1))
+    assert "holes" not in fields_of(asked(catalogue, **(KNOWN | {"holes": "oval"})))
+
+
 def test_a_frame_that_is_fully_described_leaves_nothing_to_ask(asked):
     described = {
         field: ANSWERS[field] for field in ("fastening", "bore_mm", "holes", "thread", "far_wall_mm")

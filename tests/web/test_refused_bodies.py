@@ -26,7 +26,7 @@ import pytest
         ({"outside_width_mm": 36.4, "keyed_profile": "\udfff"}, "#/keyed_profile", "text"),
         ({"outside_width_mm": 36.4, "fastening": "\ud800"}, "#/fastening", ""),
         ({"outside_width_mm": "\ud800"}, "#/outside_width_mm/0", "a number"),
-        ({"outside_width_mm": 36.4, "keyed_profile": "larch\0"}, "#/keyed_profile", "text of the form"),
+        ({"outside_width_mm": 36.4, "keyed_profile": "larch\0"}, "#/keyed_profile", "a lower-case word"),
         ({"outside_width_mm": 36.4, "thread": 8}, "#/thread", "text"),
         ({"outside_width_mm": 36.4, "child": "perhaps"}, "#/child", "true or false"),
         ({"outside_width_mm": 36.4, "weather": "fine"}, "#/weather", "a known name"),

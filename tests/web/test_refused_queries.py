@@ -35,7 +35,7 @@ WIDTH = "outside_width_mm=36.4"
         (f"{WIDTH}&fastening=glued", "fastening", "'threaded_wall', 'two_piece' or 'bolt_and_nut'"),
         (f"{WIDTH}&instrument=eye", "instrument", "'calliper'"),
         (f"{WIDTH}&wall_material=cheese", "wall_material", "aluminium_6061_t6"),
-        (f"{WIDTH}&keyed_profile=Larch%0D%0A", "keyed_profile", "text of the form"),
+        (f"{WIDTH}&keyed_profile=Larch%0D%0A", "keyed_profile", "a lower-case word"),
         (f"{WIDTH}&keys_needed=3", "keys_needed", "at most 2"),
         (f"{WIDTH}&limit=0", "limit", "at least 1"),
         (f"{WIDTH}&limit=101", "limit", "at most 100"),
