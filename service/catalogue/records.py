@@ -63,9 +63,19 @@ class Table:
         return tuple(i for i, c in enumerate(self.columns) if c.endswith("_mm") and c not in _LISTS)
 
     @cached_property
-    def words(self) -> tuple[tuple[int, Callable[[str], str]], ...]:
-        """The places of the columns whose word has one right spelling, with what spells it."""
-        return tuple((i, _SPELLINGS[c]) for i, c in enumerate(self.columns) if c in _SPELLINGS)
+    def words(self) -> tuple[tuple[int, str], ...]:
+        """The places and names of the columns whose word has one right spelling."""
+        return tuple((i, c) for i, c in enumerate(self.columns) if c in _SPELLINGS)
+
+    @cached_property
+    def lists(self) -> tuple[int, ...]:
+        """The places of the columns that are several lengths."""
+        return tuple(i for i, c in enumerate(self.columns) if c in _LISTS)
+
+    @cached_property
+    def price(self) -> int:
+        """The place of the price."""
+        return self.columns.index("price")
 
 
 def _row_column(column: str) -> str:
@@ -108,30 +118,25 @@ def entry_of(table: Table, record: Record) -> Entry:
         If the table cannot hold a value.
     """
     values = list(table.values_of(record))
-    respelled = False
+    well_written = True
     for place in table.lengths:
-        length = values[place]
-        if length is not None:
+        if (length := values[place]) is not None:
             values[place] = micrometres = round(length * 1000)
-            respelled = respelled or micrometres / 1000 != length
-    for place, spelling in table.words:
-        word = values[place]
-        if word is not None:
-            values[place] = right = _spelled(table.columns[place], word, spelling)
-            respelled = respelled or right != word
+            well_written = well_written and micrometres / 1000 == length
+    for place, column in table.words:
+        if (word := values[place]) is not None:
+            values[place] = right = _spelled(column, word)
+            well_written = well_written and right == word
     if isinstance(record, FrameRecord):
-        for name in _LISTS:
-            values[table.columns.index(name)] = json.dumps(
-                [round(part * 1000) for part in getattr(record, name)]
-            )
+        for place in table.lists:
+            values[place] = json.dumps([round(part * 1000) for part in values[place]])
     elif record.price is not None and record.currency is not None:
-        minor, well_written = _minor(str(record.price), record.currency)
-        values[table.columns.index("price")] = minor
-        respelled = respelled or not well_written
+        values[table.price], price_is = _minor(str(record.price), record.currency)
+        well_written = well_written and price_is
     row = tuple(values)
-    return Entry(
-        record_of(table, dict(zip(table.row_columns, row, strict=True))) if respelled else record, row
-    )
+    if not well_written:
+        record = record_of(table, dict(zip(table.row_columns, row, strict=True)))
+    return Entry(record, row)
 
 
 def record_of(table: Table, row: Mapping[str, Any]) -> Record:
@@ -192,9 +197,9 @@ def _minor(price: str, currency: str) -> tuple[int, bool]:
 
 
 @lru_cache(maxsize=4096)
-def _spelled(column: str, word: str, spelling: Callable[[str], str]) -> str:
+def _spelled(column: str, word: str) -> str:
     try:
-        return spelling(word)
+        return _SPELLINGS[column](word)
     except ValueError as error:
         raise RecordFaultError(column, str(error)) from None
 

@@ -57,9 +57,12 @@ class CatalogueRepository:
 
     def find(self, table: Table, keys: Collection[str]) -> dict[str, Record]:
         """The records that these keys have."""
-        columns = table.sql
-        query = select(columns).where(columns.c[table.key].in_(keys))
-        return {table.key_of(record): record for record in self._read(table, query)}
+        places = ", ".join([self._place] * len(keys))
+        columns = ", ".join(table.row_columns)
+        query = f"SELECT {columns} FROM {table.sql.name} WHERE {table.key} IN ({places})"  # noqa: S608
+        found = self._session.connection().exec_driver_sql(query, tuple(keys)).mappings()
+        records = (record_of(table, cast("Mapping[str, Any]", row)) for row in found)
+        return {table.key_of(record): record for record in records}
 
     def put(self, table: Table, rows: Sequence[Row]) -> None:
         """Add the rows, or replace those that have the same key."""
@@ -128,10 +131,14 @@ class CatalogueRepository:
         """Insert by the driver itself: the names are ours, and an import has many rows."""
         if not rows:
             return
-        place = "%s" if self._is_postgresql else "?"
-        places = ", ".join([place] * len(columns))
+        places = ", ".join([self._place] * len(columns))
         statement = f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places}){conflict}"  # noqa: S608
         self._session.connection().exec_driver_sql(statement, list(rows))
+
+    @property
+    def _place(self) -> str:
+        """How the driver marks the place of a value."""
+        return "%s" if self._is_postgresql else "?"
 
     @property
     def _is_postgresql(self) -> bool:

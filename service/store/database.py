@@ -77,11 +77,10 @@ def _told_as_unavailable() -> Iterator[None]:
 def _engine(url: str, *, create: bool) -> Engine:
     parsed = make_url(url)
     if parsed.get_backend_name() == "postgresql":
-        options = {"connect_timeout": 5}
         return create_engine(
             parsed.set(drivername="postgresql+psycopg"),
             pool_pre_ping=True,
-            connect_args=options,
+            connect_args={"connect_timeout": 5},
         )
     # Without a pool a file that was restored or put back is the one that is read.
     engine = create_engine(parsed, poolclass=NullPool)

@@ -11,9 +11,6 @@ from sqlmodel import Field, SQLModel
 
 FASTENINGS = "fastening IN ('threaded_wall', 'two_piece', 'bolt_and_nut')"
 
-_WITHOUT_ROWID = {"sqlite_with_rowid": False}
-"""On SQLite the table is its primary key's index, instead of a table and an index."""
-
 
 def _positive(*columns: str) -> list[CheckConstraint]:
     return [CheckConstraint(f"{c} > 0", name=f"{c}_is_positive") for c in columns]
@@ -70,7 +67,6 @@ class AxleRow(SQLModel, table=True):
         _has("one_or_two_heads_are_driven", "driven_heads IN (1, 2)"),
         _has("brake_axle_is_threaded_wall", "brake_thread IS NULL OR fastening = 'threaded_wall'"),
         *_priced(),
-        _WITHOUT_ROWID,
     )
 
     sku: str = Field(primary_key=True)
@@ -116,7 +112,6 @@ class FrameRow(SQLModel, table=True):
         *_not_negative("recess_um"),
         _has("brake_is_at_a_wheel", "brake_position BETWEEN 1 AND wheels"),
         _has("brake_thread_has_position", "brake_thread IS NULL OR brake_position IS NOT NULL"),
-        _WITHOUT_ROWID,
     )
 
     code: str = Field(primary_key=True)
@@ -147,7 +142,6 @@ class SleeveRow(SQLModel, table=True):
         *_positive("inner_um", "outer_um", "length_um"),
         _has("sleeve_has_a_wall", "inner_um < outer_um"),
         *_priced(),
-        _WITHOUT_ROWID,
     )
 
     sku: str = Field(primary_key=True)

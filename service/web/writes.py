@@ -20,7 +20,8 @@ from service.web.dependencies import (
     WriterDep,
 )
 
-# These handlers are plain functions: they wait for the database, in a thread of their own.
+# These handlers are plain functions: they wait for the database, in a thread of their own. The caller
+# comes first: who may not write is told nothing else.
 _REFUSALS = (400, 401, 403, 404, 412, 413, 415, 422, 428, 503)
 _SECURITY: dict[str, Any] = {"security": [{"key": []}]}
 
@@ -44,9 +45,9 @@ def write_router() -> APIRouter:
 
 
 def _post_import(
+    caller: WriterDep,
     request: Annotated[ImportRequest, Depends(from_query(ImportRequest))],
     upload: Annotated[UploadedFile, Depends(upload_from_body)],
-    caller: WriterDep,
     idempotency_key: IdempotencyKeyDep,
     database: DatabaseDep,
     keeper: KeeperDep,
@@ -91,8 +92,8 @@ def _body(media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
 def _put(table: Table) -> Callable[..., Response]:
     def put(
         _key: Annotated[str, Path(alias=table.key)],
-        record: Annotated[Record, Depends(record_from_body(table))],
         caller: WriterDep,
+        record: Annotated[Record, Depends(record_from_body(table))],
         precondition: PreconditionDep,
         database: DatabaseDep,
         keeper: KeeperDep,
@@ -107,8 +108,8 @@ def _put(table: Table) -> Callable[..., Response]:
 def _patch(table: Table) -> Callable[..., Response]:
     def patch(
         key: Annotated[str, Path(alias=table.key)],
-        merge: Annotated[MergePatch, Depends(merge_patch_from_body(table))],
         caller: WriterDep,
+        merge: Annotated[MergePatch, Depends(merge_patch_from_body(table))],
         precondition: PreconditionDep,
         database: DatabaseDep,
         keeper: KeeperDep,

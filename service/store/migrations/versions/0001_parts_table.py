@@ -70,7 +70,6 @@ def upgrade() -> None:
         sa.CheckConstraint("thread_length_um <= length_um", name="thread_is_on_the_axle"),
         sa.CheckConstraint("thread_length_um > 0", name="thread_length_um_is_positive"),
         sa.PrimaryKeyConstraint("sku"),
-        sqlite_with_rowid=False,
     )
     op.create_index("ix_axle_gtin", "axle", ["gtin"], unique=False)
     op.create_table(
@@ -121,7 +120,6 @@ def upgrade() -> None:
         sa.CheckConstraint("recess_um >= 0", name="recess_um_is_not_negative"),
         sa.CheckConstraint("wheels > 0", name="wheels_is_positive"),
         sa.PrimaryKeyConstraint("code"),
-        sqlite_with_rowid=False,
     )
     op.create_table(
         "sleeve",
@@ -144,7 +142,6 @@ def upgrade() -> None:
         sa.CheckConstraint("price_minor >= 0", name="price_minor_is_not_negative"),
         sa.CheckConstraint("stock >= 0", name="stock_is_not_negative"),
         sa.PrimaryKeyConstraint("sku"),
-        sqlite_with_rowid=False,
     )
     op.create_index("ix_sleeve_gtin", "sleeve", ["gtin"], unique=False)
     op.execute("INSERT INTO catalogue (id, revision) VALUES (1, 0)")
