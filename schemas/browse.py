@@ -8,13 +8,13 @@ from pydantic import Field
 
 from .base import WireModel
 from .codes import FasteningCode, MaterialCode
-from .fields import Cursor, Drive, Gtin, Length, ThreadDesignation, Word
+from .fields import Cursor, Drive, Gtin, Length, ThreadDesignation, Whole, Word
 
 
 class PageRequest(WireModel):
     """How much of a list, and from where."""
 
-    limit: int = Field(default=50, ge=1, le=100, description="How many items to answer with.")
+    limit: Whole = Field(default=50, ge=1, le=100, description="How many items to answer with.")
     cursor: Cursor | None = Field(default=None, description="Where to go on, from `next_cursor`.")
 
 
@@ -25,7 +25,7 @@ class AxleListRequest(PageRequest):
     shaft_mm: Length | None = Field(default=None, description="Shaft class: 8, 6.3 or 6 [mm].")
     thread: ThreadDesignation | None = Field(default=None, description="The axle's thread.")
     drive: Drive | None = Field(default=None, description="The drive, as `hexagon_4`.")
-    driven_heads: Annotated[int, Field(ge=1, le=2)] | None = Field(
+    driven_heads: Annotated[Whole, Field(ge=1, le=2)] | None = Field(
         default=None, description="How many heads take a key."
     )
     keyed_profile: Word | None = Field(default=None, description="The head's profile, or `none`.")

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from .base import WireModel
-from .fields import Cursor
+from .fields import Cursor, Whole
 
 TableName = Literal["axles", "frames", "sleeves"]
 
@@ -15,8 +15,8 @@ TableName = Literal["axles", "frames", "sleeves"]
 class ChangesRequest(WireModel):
     """From where in the catalogue's history, and how much of it."""
 
-    since: int = Field(ge=0, le=2**31 - 1, description="The revision that the caller has.")
-    limit: int = Field(default=100, ge=1, le=1000, description="How many changes to answer with.")
+    since: Whole = Field(ge=0, le=2**31 - 1, description="The revision that the caller has.")
+    limit: Whole = Field(default=100, ge=1, le=1000, description="How many changes to answer with.")
     cursor: Cursor | None = Field(default=None, description="Where to go on, from `next_cursor`.")
 
 

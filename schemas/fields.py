@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
+_WHOLE = re.compile(r"-?\d{1,100}", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
 _GREATEST = 10**15
 MAX_READINGS = 100
@@ -43,7 +44,15 @@ def _readings(value: Any) -> Any:
     return list(value) if isinstance(value, list | tuple) else [value]
 
 
+def _whole_number(value: Any) -> Any:
+    """A whole number as people write it; true and 1_0 are none."""
+    if isinstance(value, bool) or (isinstance(value, str) and not _WHOLE.fullmatch(value.strip())):
+        raise PydanticCustomError("int_parsing", "a whole number")
+    return value
+
+
 Number = Annotated[float, BeforeValidator(_number)]
+Whole = Annotated[int, BeforeValidator(_whole_number)]
 Length = Annotated[Number, Field(gt=0, le=200)]
 """A length that is there [mm]."""
 Distance = Annotated[Number, Field(ge=0, le=200)]
@@ -70,7 +79,9 @@ Measured = Annotated[
 
 # The records' numbers are checked by pydantic's compiled core alone: an import has a million of them.
 _MICROMETRE_MM = 0.001
-StoredLength = Annotated[float, Field(gt=0, le=200, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)]
+StoredLength = Annotated[
+    float, Field(ge=_MICROMETRE_MM, le=200, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)
+]
 """A length of the catalogue, in whole micrometres [mm]."""
 StoredDistance = Annotated[float, Field(ge=0, le=200, multiple_of=_MICROMETRE_MM, allow_inf_nan=False)]
 """A length of the catalogue that may be nothing, in whole micrometres [mm]."""

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from .base import WireModel, fault_of
 from .codes import FasteningCode, HolesCode, InstrumentCode, MaterialCode, PositionCode
-from .fields import Cursor, Distance, Drive, Length, Measured, Number, ThreadDesignation, Word
+from .fields import Cursor, Distance, Drive, Length, Measured, Number, ThreadDesignation, Whole, Word
 
 
 class LookupOptions(WireModel):
@@ -22,9 +22,9 @@ class LookupOptions(WireModel):
     prefer_drive: Drive | None = Field(default=None, description="A drive to put first, as `hexagon_4`.")
     prefer_colour: Word | None = Field(default=None, description="A colour to put first, as `black`.")
     in_stock: bool = Field(default=False, description="Puts what is in stock first.")
-    limit: int = Field(default=10, ge=1, le=100, description="How many axles to answer with.")
+    limit: Whole = Field(default=10, ge=1, le=100, description="How many axles to answer with.")
     cursor: Cursor | None = Field(default=None, description="Where to go on, from `next_cursor`.")
-    near_misses: int = Field(default=3, ge=0, le=20, description="How many near misses to show.")
+    near_misses: Whole = Field(default=3, ge=0, le=20, description="How many near misses to show.")
 
 
 class LookupRequest(LookupOptions):
@@ -53,7 +53,7 @@ class LookupRequest(LookupOptions):
     keyed_profile: Word | None = Field(
         default=None, description="Profile of the frame's recess, or `none` for round holes."
     )
-    keys_needed: int | None = Field(default=None, ge=1, le=2, description="Keys that the old axle took.")
+    keys_needed: Whole | None = Field(default=None, ge=1, le=2, description="Keys that the old axle took.")
     position: PositionCode = Field(default="any", description="`brake` where the axle carries the brake.")
     brake_thread: ThreadDesignation | None = Field(default=None, description="Thread for the brake.")
 
@@ -78,7 +78,7 @@ class LookupRequest(LookupOptions):
 class FrameLookupRequest(LookupOptions):
     """The lookup for a frame of the table, at one of its axles."""
 
-    axle_position: int | None = Field(
+    axle_position: Whole | None = Field(
         default=None,
         ge=1,
         le=12,

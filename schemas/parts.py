@@ -40,6 +40,11 @@ SHAFT_CLASSES_MM = (6.0, 6.3, 8.0)
 PackQuantity = Annotated[int, Field(ge=1, le=1000)]
 
 
+def _micrometres(*lengths_mm: float | None) -> int:
+    """The sum of the lengths that are known, without the last binary digits of mm."""
+    return sum(round(length * 1000) for length in lengths_mm if length is not None)
+
+
 def _price_and_currency(price: object, currency: object) -> None:
     if (price is None) != (currency is None):
         raise fault_of("currency", "a price and its currency together, or neither")
@@ -86,8 +91,8 @@ class AxleRecord(WireModel):
             raise fault_of("grip_max_mm", f"at least grip_min_mm ({self.grip_min_mm:g})")
         if self.thread_length_mm and self.length_mm and self.thread_length_mm > self.length_mm:
             raise fault_of("thread_length_mm", f"at most length_mm ({self.length_mm:g})")
-        thread_end = (self.barrel_mouth_mm or 0) + (self.barrel_thread_mm or 0)
-        if self.barrel_mm is not None and thread_end > self.barrel_mm:
+        thread_end = _micrometres(self.barrel_mouth_mm, self.barrel_thread_mm)
+        if self.barrel_mm is not None and thread_end > _micrometres(self.barrel_mm):
             raise fault_of("barrel_thread_mm", f"with barrel_mouth_mm at most barrel_mm ({self.barrel_mm:g})")
         if self.brake_thread is not None and self.fastening != "threaded_wall":
             raise fault_of("brake_thread", "empty unless the fastening is threaded_wall")
@@ -125,6 +130,9 @@ class FrameRecord(WireModel):
             raise fault_of(
                 "outside_widths_mm", "the outside widths; or all of inside_width_mm and both walls"
             )
+        least = self._least_width_um()
+        if widths and _micrometres(min(widths)) <= least:
+            raise fault_of("outside_widths_mm", f"more than inside width and walls, {least / 1000:g} mm")
         if len(widths) not in {0, 1, self.wheels}:
             raise fault_of("outside_widths_mm", f"one width, or one for each of the {self.wheels} axles")
         if positions and (len(positions) != self.wheels or list(positions) != sorted(set(positions))):
@@ -136,6 +144,13 @@ class FrameRecord(WireModel):
         if self.brake_thread is not None and self.brake_position is None:
             raise fault_of("brake_thread", "only together with brake_position")
         return self
+
+    def _least_width_um(self) -> int:
+        """What an outside width must exceed: the parts of it that are known, unless they are all known."""
+        parts = [self.head_wall_mm, self.far_wall_mm]
+        if len(set(self.outside_widths_mm)) <= 1:  # else the inside width is that of some axle only
+            parts.append(self.inside_width_mm)
+        return 0 if len(parts) == 3 and None not in parts else _micrometres(*parts)
 
 
 class SleeveRecord(WireModel):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import reprlib
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 from typing import Any
@@ -13,6 +14,7 @@ from .base import WireModel
 from .fields import FORMS, is_decimal_comma
 
 _SHOWN_CHARACTERS = 80
+_MOST_FAULTS = 100
 
 
 class FieldFault(WireModel):
@@ -46,17 +48,16 @@ class FaultOfField(WireModel):
 
 
 def faults_of(error: ValidationError, model: type[BaseModel]) -> list[FaultOfField]:
-    """All faults that a model found, in words."""
-    return [_fault(details, model) for details in error.errors(include_url=False)]
+    """The faults that a model found, in words; a hundred at most, since who sends more sends anything."""
+    return [_fault(details, model) for details in error.errors(include_url=False)[:_MOST_FAULTS]]
 
 
 def _fault(details: ErrorDetails, model: type[BaseModel]) -> FaultOfField:
     context: Mapping[str, Any] = details.get("ctx", {})
     path = details["loc"]
     if "field" in context:
-        values = details["input"]
-        field = str(context["field"])
-        found = getattr(values, field, None)
+        values, field = details["input"], str(context["field"])
+        found = values.get(field) if isinstance(values, Mapping) else getattr(values, field, None)
         return FaultOfField(path=(field,), found=shown(found), allowed=str(context["allowed"]))
     found = None if details["type"] == "missing" else shown(details["input"])
     if details["type"] == "extra_forbidden":
@@ -120,9 +121,9 @@ def shown(value: object) -> str | None:
 
 
 def _plain(value: object) -> str:
-    """A value as people write it."""
-    if isinstance(value, list | tuple):
-        return ", ".join(_plain(part) for part in value)
+    """A value as people write it; what is nested is cut short."""
+    if isinstance(value, list | tuple) and not any(isinstance(part, list | tuple | dict) for part in value):
+        return ", ".join(_plain(part) for part in value[:_SHOWN_CHARACTERS])
     if isinstance(value, float):
         return f"{value:g}"
-    return value if isinstance(value, str) else repr(value)
+    return value if isinstance(value, str) else reprlib.repr(value)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from service.commands import access, catalogue, fit, serve
 from service.errors import ServiceError
-from service.settings import Settings
+from service.settings import read_settings
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -22,7 +22,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         module.add_commands(commands)
     parsed = parser.parse_args(arguments)
     try:
-        parsed.run(parsed, Settings())
+        parsed.run(parsed, read_settings())
+    except OSError as error:
+        print(f"{error.filename or ''}: {error.strerror}", file=sys.stderr)
+        return 1
     except ServiceError as error:
         print(error.detail, file=sys.stderr)
         for fault in error.faults:

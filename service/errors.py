@@ -17,7 +17,7 @@
     ├── UnsupportedMediaTypeError    415
     ├── IdempotencyKeyReusedError    422
     ├── PreconditionRequiredError    428
-    ├── BackupError                  500 (on the command line only)
+    ├── BackupError, SettingsError   500 (on the command line only)
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
     └── SchemaVersionError           503
@@ -43,8 +43,9 @@ class ServiceError(Exception):
     title: ClassVar[str] = "Internal error"
     headers: ClassVar[Mapping[str, str]] = MappingProxyType({})
 
-    def __init__(self, detail: str, faults: Sequence[FaultOfField] = ()) -> None:
+    def __init__(self, detail: str, faults: Sequence[FaultOfField] = (), *, in_query: bool = False) -> None:
         super().__init__(detail)
+        self.in_query = in_query
         self.detail = detail
         self.faults = tuple(faults)
 
@@ -158,6 +159,13 @@ class PreconditionRequiredError(ServiceError):
     status = 428
     code = "precondition-required"
     title = "Precondition required"
+
+
+class SettingsError(ServiceError):
+    """The settings do not allow to start."""
+
+    code = "settings"
+    title = "Settings wrong"
 
 
 class BackupError(ServiceError):

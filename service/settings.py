@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pydantic import Field, SecretStr
+from pydantic import Field, SecretStr, ValidationError
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
+from schemas.problems import FaultOfField, faults_of
+from service.errors import SettingsError
+
 SEED_DATA = Path(__file__).resolve().parent.parent / "seed_data"
+
+
+_PREFIX = "AXLEFIT_"
 
 
 class Settings(BaseSettings):
     """What can be set from outside; the defaults run the demonstration on one machine."""
 
-    model_config = SettingsConfigDict(env_prefix="AXLEFIT_", frozen=True)
+    model_config = SettingsConfigDict(env_prefix=_PREFIX, frozen=True)
 
     database_url: str = Field(
         default="sqlite:///axlefit.sqlite3", description="The parts table, as an SQLAlchemy URL."
@@ -29,3 +35,23 @@ class Settings(BaseSettings):
     import_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="The largest import file that is taken over HTTP."
     )
+
+
+def read_settings() -> Settings:
+    """The settings of the environment.
+
+    Raises
+    ------
+    SettingsError
+        If any is wrong; it tells all of them at once.
+    """
+    try:
+        return Settings()
+    except ValidationError as error:
+        faults = [
+            FaultOfField(
+                path=(_PREFIX + str(fault.path[0]).upper(),), found=fault.found, allowed=fault.allowed
+            )
+            for fault in faults_of(error, Settings)
+        ]
+        raise SettingsError("The settings are wrong.", faults) from None

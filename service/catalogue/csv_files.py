@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
-import io
+import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from itertools import islice
@@ -14,9 +15,12 @@ from pydantic import TypeAdapter, ValidationError
 
 from schemas.base import WireModel
 from schemas.problems import faults_of, shown, unknown_name
-from service.catalogue.records import Entry, Record, RecordFaultError, Table, entry_of
+from service.catalogue.records import Entry, Record, RecordFaultsError, Table, entry_of
 
 _CHUNK = 500
+_OF_NUMBERS = "0123456789.;"
+_IS_TOLD_BY_SCHEMA = re.compile(r"[^_eE]*")
+"""What a number may not contain is told by the schema, but for what it would take for a number."""
 
 
 class CellFault(WireModel):
@@ -44,33 +48,33 @@ def read_csv(table: Table, file: BinaryIO) -> Iterator[list[Entry]]:
     FileFaultsError
         After the last record, if anything in the file is wrong; it carries every fault.
     """
-    text = io.TextIOWrapper(file, encoding="utf-8-sig", newline="")
-    try:
-        rows = _rows(text)
-        reading = _Reading(table, _header(table, next(rows, (1, []))[1]))
-        while chunk := list(islice(rows, _CHUNK)):
-            entries = reading.entries(chunk)
-            if not reading.faults:
-                yield entries
-        if reading.faults:
-            raise FileFaultsError(sorted(reading.faults, key=attrgetter("row")))
-    finally:
-        text.detach()  # the file is its opener's to close
+    faults: list[CellFault] = []
+    rows = _rows(_lines(file, faults), faults)
+    reading = _Reading(table, _header(table, next(rows, (1, []))[1]), faults)
+    while chunk := list(islice(rows, _CHUNK)):
+        entries = reading.entries(chunk)
+        if not faults:
+            yield entries
+    if faults:
+        raise FileFaultsError(sorted(faults, key=attrgetter("row")))
 
 
 class _Reading:
-    """A file being read: the keys that were met, and the faults."""
+    """A file being read: its columns, the keys that were met, and the faults."""
 
-    def __init__(self, table: Table, header: list[str]) -> None:
+    def __init__(self, table: Table, header: list[str], faults: list[CellFault]) -> None:
         self._table = table
         self._header = header
+        self._numbers = [place for place, column in enumerate(header) if column in table.numbers]
         self._many: TypeAdapter[list[Record]] = TypeAdapter(list[table.record])  # type: ignore[name-defined]
         self._row_of_key: dict[str, int] = {}
-        self.faults: list[CellFault] = []
+        self._faults = faults
 
     def entries(self, rows: list[tuple[int, list[str]]]) -> list[Entry]:
         """The entries of these rows; those with faults are left out, and their faults kept."""
-        numbered = [(number, self._values(cells)) for number, cells in rows if self._has_width(number, cells)]
+        numbered = [
+            (number, values) for number, cells in rows if (values := self._values(number, cells)) is not None
+        ]
         try:
             records = self._many.validate_python([values for _, values in numbered])
         except ValidationError:
@@ -80,40 +84,45 @@ class _Reading:
             found = [self._entry(number, r) for (number, _), r in zip(numbered, records, strict=True)]
         return [entry for entry in found if entry is not None]
 
-    def _has_width(self, number: int, cells: list[str]) -> bool:
-        if len(cells) == len(self._header):
-            return True
-        allowed = f"{len(self._header)} cells, as the header has"
-        self.faults.append(_fault(number, "", f"{len(cells)} cells", allowed))
-        return False
+    def _values(self, number: int, cells: list[str]) -> dict[str, str] | None:
+        """The cells that are not empty, by column; None where they are not as many as the header's."""
+        if len(cells) != len(self._header):
+            self._add(number, "", f"{len(cells)} cells", f"{len(self._header)} cells, as the header has")
+            return None
+        values = {c: text for c, cell in zip(self._header, cells, strict=True) if (text := cell.strip())}
+        self._meet(number, values.get(self._table.key))
+        for place in self._numbers:
+            odd = cells[place].strip(_OF_NUMBERS)
+            if odd and not _IS_TOLD_BY_SCHEMA.fullmatch(odd):
+                self._add(number, self._header[place], cells[place], "a number such as 36.4")
+                values.pop(self._header[place])
+        return values
 
-    def _values(self, cells: list[str]) -> dict[str, str]:
-        return {
-            column: text for column, cell in zip(self._header, cells, strict=True) if (text := cell.strip())
-        }
+    def _meet(self, number: int, key: str | None) -> None:
+        """Note the key of a row, and that a file has each once."""
+        if key is not None and (first := self._row_of_key.setdefault(key, number)) != number:
+            self._add(number, self._table.key, key, f"a {self._table.key} once; it is in row {first} already")
 
     def _one(self, number: int, values: dict[str, str]) -> Entry | None:
         try:
             record = self._table.record.model_validate(values)
         except ValidationError as error:
-            faults = faults_of(error, self._table.record)
-            self.faults += [_fault(number, str(f.path[0]), f.found, f.allowed) for f in faults]
+            for fault in faults_of(error, self._table.record):
+                self._add(number, str(fault.path[0]), fault.found, fault.allowed)
             return None
         return self._entry(number, record)
 
     def _entry(self, number: int, record: Record) -> Entry | None:
-        """The entry, if the table can hold it and the file has its key once."""
-        key = self._table.key_of(record)
-        first = self._row_of_key.setdefault(key, number)
-        if first != number:
-            allowed = f"a {self._table.key} once; it is in row {first} already"
-            self.faults.append(_fault(number, self._table.key, key, allowed))
+        """The entry, if the table can hold it."""
         try:
             return entry_of(self._table, record)
-        except RecordFaultError as error:
-            found = str(getattr(record, error.column))
-            self.faults.append(_fault(number, error.column, found, str(error)))
+        except RecordFaultsError as error:
+            for column, allowed in error.faults:
+                self._add(number, column, str(getattr(record, column)), allowed)
             return None
+
+    def _add(self, row: int, column: str, found: str | None, allowed: str) -> None:
+        self._faults.append(_fault(row, column, found, allowed))
 
 
 def write_csv(table: Table, records: Iterable[Record], out: TextIO) -> None:
@@ -123,18 +132,27 @@ def write_csv(table: Table, records: Iterable[Record], out: TextIO) -> None:
     writer.writerows([_cell(value) for _, value in record] for record in records)
 
 
-def _rows(lines: Iterable[str]) -> Iterator[tuple[int, list[str]]]:
-    """The rows that are not empty, with the line that each ends on."""
+def _lines(file: BinaryIO, faults: list[CellFault]) -> Iterator[str]:
+    """The lines of a file; what is not UTF-8 is a fault of its line, and the lines go on."""
+    for number, line in enumerate(file, start=1):
+        if number == 1:
+            line = line.removeprefix(codecs.BOM_UTF8)  # noqa: PLW2901 (the mark is no part of the line)
+        try:
+            yield line.decode()
+        except UnicodeDecodeError as error:
+            faults.append(_fault(number, "", f"byte 0x{line[error.start]:02x}", "text in UTF-8"))
+            yield line.decode(errors="replace")
+
+
+def _rows(lines: Iterable[str], faults: list[CellFault]) -> Iterator[tuple[int, list[str]]]:
+    """The rows that are not empty, with the line that each ends on; a broken quote ends them."""
     reader = csv.reader(lines, strict=True)
     try:
         for cells in reader:
             if cells:
                 yield reader.line_num, cells
     except csv.Error as error:
-        raise FileFaultsError([_fault(reader.line_num, "", str(error), "well-formed CSV")]) from None
-    except UnicodeDecodeError as error:
-        found = f"byte 0x{error.object[error.start]:02x} after this row"
-        raise FileFaultsError([_fault(reader.line_num, "", found, "text in UTF-8")]) from None
+        faults.append(_fault(reader.line_num, "", str(error), "well-formed CSV"))
 
 
 def _header(table: Table, cells: list[str]) -> list[str]:

@@ -12,6 +12,10 @@ class MoneyError(ValueError):
     """An amount that its currency cannot have; the message says what is allowed."""
 
 
+class UnknownCurrencyError(MoneyError):
+    """A code that ISO 4217 does not have, or that no money can be in."""
+
+
 def to_minor_units(amount: Decimal, currency: str) -> int:
     """The whole number of minor units of an amount: 4.90 EUR are 490."""
     minor = amount.scaleb(_digits(currency))
@@ -31,7 +35,7 @@ def _digits(currency: str) -> int:
     try:
         exponent = Currency(currency).exponent
     except ValueError:
-        raise MoneyError("a currency code of ISO 4217, such as EUR") from None
+        raise UnknownCurrencyError("a currency code of ISO 4217, such as EUR") from None
     if exponent is None:
-        raise MoneyError("a currency code of ISO 4217 that money can be in, such as EUR")
+        raise UnknownCurrencyError("a currency code of ISO 4217 that money can be in, such as EUR")
     return int(exponent)

@@ -11,7 +11,7 @@ from operator import attrgetter
 from typing import Any, NamedTuple
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
-from service.catalogue.money import MoneyError, from_minor_units, to_minor_units
+from service.catalogue.money import MoneyError, UnknownCurrencyError, from_minor_units, to_minor_units
 from service.engine.codes import Fastening
 from service.engine.constants import BEARING_BORE_MM, DEFAULT_LENGTH_TOLERANCE_MM
 from service.engine.parts import Axle, Sleeve
@@ -68,6 +68,12 @@ class Table:
         return tuple((i, c) for i, c in enumerate(self.columns) if c in _SPELLINGS)
 
     @cached_property
+    def numbers(self) -> frozenset[str]:
+        """The columns that are numbers."""
+        others = {"pack_quantity", "price", "stock", "driven_heads", "wheels", "brake_position"}
+        return frozenset(c for c in self.columns if c.endswith("_mm") or c in others)
+
+    @cached_property
     def lists(self) -> tuple[int, ...]:
         """The places of the columns that are several lengths."""
         return tuple(i for i, c in enumerate(self.columns) if c in _LISTS)
@@ -94,12 +100,12 @@ TABLES = {
 }
 
 
-class RecordFaultError(ValueError):
-    """A field of a record that the table cannot hold; the message says what is allowed."""
+class RecordFaultsError(ValueError):
+    """Fields of a record that the table cannot hold, each with what is allowed."""
 
-    def __init__(self, column: str, allowed: str) -> None:
-        super().__init__(allowed)
-        self.column = column
+    def __init__(self, faults: list[tuple[str, str]]) -> None:
+        super().__init__("; ".join(f"{column}: {allowed}" for column, allowed in faults))
+        self.faults = faults
 
 
 class Entry(NamedTuple):
@@ -114,29 +120,45 @@ def entry_of(table: Table, record: Record) -> Entry:
 
     Raises
     ------
-    RecordFaultError
+    RecordFaultsError
         If the table cannot hold a value.
     """
     values = list(table.values_of(record))
+    well_written = _lengths_to_micrometres(table, values)
+    faults = _words_spelled(table, values)
+    if not isinstance(record, FrameRecord) and record.price is not None and record.currency is not None:
+        values[table.price], digits_are_right, in_price = _minor(str(record.price), record.currency)
+        well_written = well_written and digits_are_right
+        faults += in_price
+    if faults:
+        raise RecordFaultsError(faults)
+    row = tuple(values)
+    if not well_written or any(values[place] != getattr(record, word) for place, word in table.words):
+        record = record_of(table, dict(zip(table.row_columns, row, strict=True)))
+    return Entry(record, row)
+
+
+def _lengths_to_micrometres(table: Table, values: list[Any]) -> bool:
+    """Make mm whole micrometres, in place; whether they were written as such is returned."""
     well_written = True
     for place in table.lengths:
         if (length := values[place]) is not None:
             values[place] = micrometres = round(length * 1000)
             well_written = well_written and micrometres / 1000 == length
+    for place in table.lists:
+        values[place] = json.dumps([round(part * 1000) for part in values[place]])
+    return well_written
+
+
+def _words_spelled(table: Table, values: list[Any]) -> list[tuple[str, str]]:
+    """Give words their one right spelling, in place; what cannot be is returned."""
+    faults = []
     for place, column in table.words:
         if (word := values[place]) is not None:
-            values[place] = right = _spelled(column, word)
-            well_written = well_written and right == word
-    if isinstance(record, FrameRecord):
-        for place in table.lists:
-            values[place] = json.dumps([round(part * 1000) for part in values[place]])
-    elif record.price is not None and record.currency is not None:
-        values[table.price], price_is = _minor(str(record.price), record.currency)
-        well_written = well_written and price_is
-    row = tuple(values)
-    if not well_written:
-        record = record_of(table, dict(zip(table.row_columns, row, strict=True)))
-    return Entry(record, row)
+            values[place], fault = _spelled(column, word)
+            if fault is not None:
+                faults.append((column, fault))
+    return faults
 
 
 def record_of(table: Table, row: Mapping[str, Any]) -> Record:
@@ -187,21 +209,24 @@ def _millimetres(value: Any) -> Any:
 
 
 @lru_cache(maxsize=4096)
-def _minor(price: str, currency: str) -> tuple[int, bool]:
-    """The price in minor units, and whether it is written with all digits of its currency."""
+def _minor(price: str, currency: str) -> tuple[int, bool, tuple[tuple[str, str], ...]]:
+    """The price in minor units, whether it has all digits of its currency, and what is wrong with it."""
     try:
         minor = to_minor_units(Decimal(price), currency)
+    except UnknownCurrencyError as error:
+        return 0, False, (("currency", str(error)),)
     except MoneyError as error:
-        raise RecordFaultError("currency" if "code" in str(error) else "price", str(error)) from None
-    return minor, str(from_minor_units(minor, currency)) == price
+        return 0, False, (("price", str(error)),)
+    return minor, str(from_minor_units(minor, currency)) == price, ()
 
 
 @lru_cache(maxsize=4096)
-def _spelled(column: str, word: str) -> str:
+def _spelled(column: str, word: str) -> tuple[str, str | None]:
+    """The one right spelling of a word, or what is wrong with it."""
     try:
-        return _SPELLINGS[column](word)
+        return _SPELLINGS[column](word), None
     except ValueError as error:
-        raise RecordFaultError(column, str(error)) from None
+        return word, str(error)
 
 
 def _designation(word: str) -> str:

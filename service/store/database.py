@@ -9,11 +9,18 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import DatabaseError, DataError, IntegrityError, InterfaceError, ProgrammingError
+from sqlalchemy.exc import (
+    ArgumentError,
+    DatabaseError,
+    DataError,
+    IntegrityError,
+    InterfaceError,
+    ProgrammingError,
+)
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlmodel import Session, text
 
-from service.errors import DatabaseUnavailableError
+from service.errors import DatabaseUnavailableError, SettingsError
 
 _FOR_WRITING = "axlefit_for_writing"
 _BUSY_TIMEOUT_MS = 30_000
@@ -75,7 +82,14 @@ def _told_as_unavailable() -> Iterator[None]:
 
 
 def _engine(url: str, *, create: bool) -> Engine:
-    parsed = make_url(url)
+    try:
+        parsed = make_url(url)
+    except ArgumentError:
+        raise SettingsError(
+            "AXLEFIT_DATABASE_URL is not a database URL, such as sqlite:///axlefit.sqlite3."
+        ) from None
+    if parsed.get_backend_name() not in {"sqlite", "postgresql"}:
+        raise SettingsError("AXLEFIT_DATABASE_URL names neither SQLite nor PostgreSQL.")
     if parsed.get_backend_name() == "postgresql":
         return create_engine(
             parsed.set(drivername="postgresql+psycopg"),

@@ -18,7 +18,6 @@ from service.catalogue.writing import MergePatch, record_json
 from service.errors import BodyTooLargeError, InvalidRequestError, UnsupportedMediaTypeError
 from service.web.decoding import json_object, validated
 
-_MOST_BYTES = 256 * 1024
 _IN_MEMORY_BYTES = 1024 * 1024
 
 
@@ -27,7 +26,7 @@ def record_from_body(table: Table) -> Callable[[Request], Awaitable[Record]]:
 
     async def read(request: Request) -> Record:
         _require_media_type(request, "application/json")
-        values = await _object(request)
+        values = await json_object(request)
         key = request.path_params[table.key]
         if values.setdefault(table.key, key) != key:
             raise _other_key(table, values[table.key], key)
@@ -41,7 +40,7 @@ def merge_patch_from_body(table: Table) -> Callable[[Request], Awaitable[MergePa
 
     async def read(request: Request) -> MergePatch:
         _require_media_type(request, "application/merge-patch+json", "application/json")
-        patch = await _object(request)
+        patch = await json_object(request)
         key = request.path_params[table.key]
         if patch.get(table.key, key) != key:
             raise _other_key(table, patch[table.key], key)
@@ -96,15 +95,6 @@ async def upload_from_body(request: Request) -> AsyncIterator[UploadedFile]:
             file.write(part)
         file.seek(0)
         yield UploadedFile(file=cast("BinaryIO", file), sha256=digest.hexdigest())
-
-
-async def _object(request: Request) -> dict[str, Any]:
-    body = bytearray()
-    async for part in request.stream():
-        body += part
-        if len(body) > _MOST_BYTES:
-            raise BodyTooLargeError(f"A body has at most {_MOST_BYTES} bytes here.")
-    return json_object(bytes(body))
 
 
 def _require_media_type(request: Request, *accepted: str) -> None:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Awaitable, Callable, Iterable
 from typing import Any, TypeVar, get_args, get_origin
 
-from fastapi import Request
+from fastapi import Depends, Request
 from pydantic import BaseModel, ValidationError
 
+from schemas.base import WireModel
 from schemas.problems import FaultOfField, faults_of, shown
-from service.errors import InvalidRequestError, MalformedRequestError
+from service.errors import BodyTooLargeError, InvalidRequestError, MalformedRequestError
 
 M = TypeVar("M", bound=BaseModel)
+_MOST_NAMES = 10
+MOST_BYTES = 256 * 1024
 
 
 def from_query(model: type[M]) -> Callable[[Request], Awaitable[M]]:
@@ -28,7 +32,8 @@ def from_query(model: type[M]) -> Callable[[Request], Awaitable[M]]:
         faults = [
             FaultOfField(path=(name,), found=shown(given[name]), allowed="one value") for name in repeated
         ]
-        return validated(model, {k: v for k, v in values.items() if k not in repeated}, faults)
+        unique = {name: value for name, value in values.items() if name not in repeated}
+        return validated(model, unique, faults, in_query=True)
 
     return read
 
@@ -37,9 +42,17 @@ def from_body(model: type[M]) -> Callable[[Request], Awaitable[M]]:
     """A dependency that reads a model from a JSON object in the body."""
 
     async def read(request: Request) -> M:
-        return validated(model, json_object(await request.body()), [])
+        return validated(model, await json_object(request), [])
 
     return read
+
+
+class NoParameters(WireModel):
+    """A query that has to be empty."""
+
+
+NO_QUERY = Depends(from_query(NoParameters))
+"""A dependency of routes that take no query: a parameter that would be ignored is refused."""
 
 
 def query_parameters(model: type[BaseModel]) -> dict[str, Any]:
@@ -66,7 +79,9 @@ def json_body(model: type[BaseModel]) -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema}}}}
 
 
-def validated(model: type[M], values: dict[str, Any], faults: Iterable[FaultOfField]) -> M:
+def validated(
+    model: type[M], values: dict[str, Any], faults: Iterable[FaultOfField], *, in_query: bool = False
+) -> M:
     """The model of these values, or an error with every fault, those found before among them."""
     found = list(faults)
     try:
@@ -74,15 +89,24 @@ def validated(model: type[M], values: dict[str, Any], faults: Iterable[FaultOfFi
     except ValidationError as error:
         found += faults_of(error, model)
     if found:
-        names = ", ".join(dict.fromkeys(str(fault.path[0]) for fault in found if fault.path))
-        raise InvalidRequestError(f"The request cannot be answered as it is: see {names}.", found)
+        names = list(dict.fromkeys(str(shown(fault.path[0])) for fault in found if fault.path))
+        more = " and more" if len(names) > _MOST_NAMES else ""
+        seen = ", ".join(names[:_MOST_NAMES]) + more
+        detail = f"The request cannot be answered as it is: see {seen}."
+        raise InvalidRequestError(detail, found, in_query=in_query)
     return decoded
 
 
-def json_object(body: bytes) -> dict[str, Any]:
-    """The JSON object in a body; what JSON (RFC 8259) does not have is refused, a repeated name too."""
+async def json_object(request: Request) -> dict[str, Any]:
+    """The JSON object in the body, which is not too large; a name that is repeated is refused."""
+    body = bytearray()
+    async for part in request.stream():
+        body += part
+        if len(body) > MOST_BYTES:
+            raise BodyTooLargeError(f"A body has at most {MOST_BYTES} bytes here.")
     try:
-        value = json.loads(body, parse_constant=_no_constant, object_pairs_hook=_no_repeated_names)
+        # NaN and Infinity, which JSON does not have, are left to the field that they stand in.
+        value = json.loads(body.decode("utf-8-sig"), object_pairs_hook=_no_repeated_names)
     except InvalidRequestError:
         raise
     except (ValueError, RecursionError):  # also what is not UTF-8
@@ -92,20 +116,17 @@ def json_object(body: bytes) -> dict[str, Any]:
     return value
 
 
-def _no_constant(name: str) -> None:
-    raise MalformedRequestError(f"JSON has no {name}.")
-
-
 def _no_repeated_names(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    names = [name for name, _ in pairs]
-    repeated = {name for name in names if names.count(name) > 1} if len(set(names)) < len(names) else set()
-    if repeated:
+    values = dict(pairs)
+    if len(values) < len(pairs):
+        counts = Counter(name for name, _ in pairs)
         faults = [
             FaultOfField(path=(name,), found="the name more than once", allowed="the name once")
-            for name in sorted(repeated)
+            for name, count in counts.items()
+            if count > 1
         ]
-        raise InvalidRequestError("The body has a name more than once.", faults)
-    return dict(pairs)
+        raise InvalidRequestError("The body has a name more than once.", faults[:_MOST_NAMES])
+    return values
 
 
 def _takes_several(annotation: Any) -> bool:

@@ -13,6 +13,7 @@ from service.errors import ServiceError
 
 _LOG = logging.getLogger("axlefit")
 PROBLEM_JSON = "application/problem+json"
+_MOST_CHARACTERS = 80
 
 
 def install_problem_documents(app: FastAPI) -> None:
@@ -24,7 +25,7 @@ def install_problem_documents(app: FastAPI) -> None:
 
 async def _service_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, ServiceError)  # noqa: S101 (registered for this class)
-    in_body = request.method in {"POST", "PUT", "PATCH"}
+    in_body = request.method in {"POST", "PUT", "PATCH"} and not error.in_query
     faults = [_field_fault(fault, in_body=in_body) for fault in error.faults]
     problem = Problem(
         type=f"/problems/{error.code}",
@@ -62,12 +63,17 @@ async def _unexpected_error(_request: Request, error: Exception) -> Response:
 
 def _field_fault(fault: FaultOfField, *, in_body: bool) -> FieldFault:
     """Where a fault stands: a JSON Pointer (RFC 6901) into the body, or a parameter's name."""
+    names = [_sendable(str(step)) for step in fault.path]
     if not in_body:
-        parameter = str(fault.path[0]) if fault.path else None
-        return FieldFault(parameter=parameter, found=fault.found, allowed=fault.allowed)
-    steps = (str(step).replace("~", "~0").replace("/", "~1") for step in fault.path)
+        return FieldFault(parameter=names[0] if names else None, found=fault.found, allowed=fault.allowed)
+    steps = (name.replace("~", "~0").replace("/", "~1") for name in names)
     pointer = "#" + "".join(f"/{step}" for step in steps)
     return FieldFault(pointer=pointer, found=fault.found, allowed=fault.allowed)
+
+
+def _sendable(name: str) -> str:
+    """A name as it came, but short, and without what no encoding can send."""
+    return name[:_MOST_CHARACTERS].encode("utf-8", "replace").decode()
 
 
 def _response(problem: Problem) -> Response:

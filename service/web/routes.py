@@ -29,7 +29,7 @@ from service.fitting.browse import (
 from service.fitting.known_frames import look_up_frame
 from service.fitting.lookup import look_up
 from service.web.answers import NDJSON, answers, json_answer, lines_answer, record_answer
-from service.web.decoding import from_body, from_query, json_body, query_parameters
+from service.web.decoding import NO_QUERY, from_body, from_query, json_body, query_parameters
 from service.web.dependencies import DatabaseDep, KeeperDep, SnapshotDep
 
 # Every handler is `async def` without an await: it is arithmetic on the snapshot, and a plain function
@@ -54,6 +54,7 @@ async def get_fits(
     "/v1/fits",
     responses=answers(FitsResponse, 400, 422, 503),
     openapi_extra=json_body(LookupRequest),
+    dependencies=[NO_QUERY],
     tags=["fits"],
 )
 async def post_fits(
@@ -76,7 +77,12 @@ async def get_axles(
     return json_answer(list_axles(request, snapshot))
 
 
-@router.get("/v1/axles/{sku}", responses=answers(AxleRecord, 404, 503), tags=["catalogue"])
+@router.get(
+    "/v1/axles/{sku}",
+    responses=answers(AxleRecord, 404, 422, 503),
+    dependencies=[NO_QUERY],
+    tags=["catalogue"],
+)
 async def get_axle(sku: str, snapshot: SnapshotDep) -> Response:
     """One axle of the catalogue."""
     return record_answer(show_axle(sku, snapshot))
@@ -95,7 +101,12 @@ async def get_frames(
     return json_answer(list_frames(request, snapshot))
 
 
-@router.get("/v1/frames/{code}", responses=answers(FrameRecord, 404, 503), tags=["catalogue"])
+@router.get(
+    "/v1/frames/{code}",
+    responses=answers(FrameRecord, 404, 422, 503),
+    dependencies=[NO_QUERY],
+    tags=["catalogue"],
+)
 async def get_frame(code: str, snapshot: SnapshotDep) -> Response:
     """One known frame."""
     return record_answer(show_frame(code, snapshot))
@@ -129,7 +140,12 @@ async def get_sleeves(
     return json_answer(list_sleeves(request, snapshot))
 
 
-@router.get("/v1/sleeves/{sku}", responses=answers(SleeveRecord, 404, 503), tags=["catalogue"])
+@router.get(
+    "/v1/sleeves/{sku}",
+    responses=answers(SleeveRecord, 404, 422, 503),
+    dependencies=[NO_QUERY],
+    tags=["catalogue"],
+)
 async def get_sleeve(sku: str, snapshot: SnapshotDep) -> Response:
     """One sleeve of the catalogue."""
     return record_answer(show_sleeve(sku, snapshot))
@@ -151,6 +167,7 @@ def get_changes(
 @router.get(
     "/v1/snapshot",
     responses={200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}},
+    dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
 async def get_snapshot(request: Request, snapshot: SnapshotDep) -> Response:

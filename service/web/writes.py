@@ -11,7 +11,7 @@ from service.catalogue.writing import MergePatch, Written, patch_record, put_rec
 from service.fitting.imports import import_file
 from service.web.answers import answers, json_answer, record_answer
 from service.web.bodies import UploadedFile, merge_patch_from_body, record_from_body, upload_from_body
-from service.web.decoding import from_query, query_parameters
+from service.web.decoding import NO_QUERY, from_query, query_parameters
 from service.web.dependencies import (
     DatabaseDep,
     IdempotencyKeyDep,
@@ -80,6 +80,7 @@ def _add_record_routes(router: APIRouter, table: Table) -> None:
             methods=[method],
             responses=answers(table.record, *_REFUSALS),
             openapi_extra=body | _SECURITY,
+            dependencies=[NO_QUERY],
             operation_id=f"{method.lower()}_{table.name.removesuffix('s')}",
             tags=["writes"],
         )
