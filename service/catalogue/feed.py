@@ -37,8 +37,7 @@ def changes_since(database: Database, request: ChangesRequest) -> ChangesRespons
                 allowed=f"at most {revision}, the latest revision",
             )
             raise InvalidRequestError("The catalogue has no such revision yet.", [fault])
-        first = repository.first_recorded_revision()
-        if request.since < revision and (first is None or request.since < first - 1):
+        if not repository.has_recorded_all_since(request.since):
             raise HistoryBeginsLaterError("The changes since then are not recorded: GET /v1/snapshot.")
         place = _place(request)
         found = repository.changes_after(*place, limit=request.limit + 1)

@@ -94,9 +94,10 @@ class CatalogueRepository:
         ]
         self._insert_many("catalogue_change", _CHANGE_COLUMNS, rows)
 
-    def first_recorded_revision(self) -> int | None:
-        """The first revision whose write is recorded."""
-        return self._session.exec(select(func.min(WriteRow.revision))).one()
+    def has_recorded_all_since(self, revision: int) -> bool:
+        """Whether each write after this revision is recorded."""
+        recorded = select(func.count()).select_from(WriteRow).where(col(WriteRow.revision) > revision)
+        return self._session.exec(recorded).one() == self.revision() - revision
 
     def changes_after(self, revision: int, ordinal: int, *, limit: int) -> list[RecordedChange]:
         """The changes behind this place in the record, in order."""

@@ -7,14 +7,14 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 from typing import TypeVar
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
-from service.catalogue.records import TABLES, engine_axle, engine_sleeve
-from service.catalogue.repository import CatalogueRepository
+from service.catalogue.records import TABLES, Record, engine_axle, engine_sleeve
+from service.catalogue.repository import CatalogueRepository, Change
 from service.engine.codes import Fastening
 from service.engine.parts import Axle, CatalogueFacts
 from service.engine.threads import Thread
@@ -22,21 +22,27 @@ from service.errors import CatalogueUnavailableError, DatabaseUnavailableError
 from service.store.database import Database
 
 R = TypeVar("R")
+_FEW = 1000
+"""Up to so many changes are made in the snapshot; after more of them it is read anew."""
 
 
 @dataclass(frozen=True)
 class Snapshot:
-    """The catalogue at one revision; keys are in order."""
+    """The catalogue at one revision; keys are in order.
+
+    ``prepared`` holds the engine's values of axles that an earlier snapshot has made already.
+    """
 
     revision: int
     axles: Mapping[str, AxleRecord]
     frames: Mapping[str, FrameRecord]
     sleeves: Mapping[str, SleeveRecord]
+    prepared: Mapping[str, Axle] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def engine_axles(self) -> tuple[Axle, ...]:
         """The axles as the engine sees them, by SKU."""
-        return tuple(engine_axle(record) for record in self.axles.values())
+        return tuple(self.prepared.get(sku) or engine_axle(record) for sku, record in self.axles.items())
 
     @cached_property
     def facts(self) -> CatalogueFacts:
@@ -64,14 +70,57 @@ def usual_threads(axles: Iterable[Axle]) -> Mapping[float, Thread]:
 def read_snapshot(database: Database) -> Snapshot:
     """The catalogue as it is now, all of it at one revision."""
     with database.reading() as session:
+        return _read_whole(CatalogueRepository(session))
+
+
+def follow(database: Database, before: Snapshot | None) -> Snapshot:
+    """The catalogue as it is now; after a few changes only these are read."""
+    with database.reading() as session:
         repository = CatalogueRepository(session)
-        read = {name: repository.records(table) for name, table in TABLES.items()}
-        return Snapshot(
-            revision=repository.revision(),
-            axles=_by_key(AxleRecord, read["axles"], "sku"),
-            frames=_by_key(FrameRecord, read["frames"], "code"),
-            sleeves=_by_key(SleeveRecord, read["sleeves"], "sku"),
+        revision = repository.revision()
+        if before is None or revision < before.revision:
+            return _read_whole(repository)
+        if revision == before.revision:
+            return before
+        changes = repository.changes_after(before.revision + 1, -1, limit=_FEW + 1)
+        if len(changes) > _FEW or not repository.has_recorded_all_since(before.revision):
+            return _read_whole(repository)
+        return with_changes(before, revision, [recorded.change for recorded in changes])
+
+
+def with_changes(before: Snapshot, revision: int, changes: Iterable[Change]) -> Snapshot:
+    """The snapshot that these changes make of an earlier one, in the order in which they were made."""
+    changed: dict[str, dict[str, Record | None]] = {name: {} for name in TABLES}
+    for change in changes:
+        model = TABLES[change.table].record
+        changed[change.table][change.key] = (
+            None if change.after is None else model.model_validate_json(change.after)
         )
+    return Snapshot(
+        revision=revision,
+        axles=_merged(AxleRecord, before.axles, changed["axles"]),
+        frames=_merged(FrameRecord, before.frames, changed["frames"]),
+        sleeves=_merged(SleeveRecord, before.sleeves, changed["sleeves"]),
+        prepared={axle.sku: axle for axle in before.engine_axles if axle.sku not in changed["axles"]},
+    )
+
+
+def _merged(kind: type[R], before: Mapping[str, R], changed: Mapping[str, object]) -> Mapping[str, R]:
+    if not changed:
+        return before
+    records = {key: record for key, record in before.items() if key not in changed}
+    records |= {key: record for key, record in changed.items() if isinstance(record, kind)}
+    return MappingProxyType(dict(sorted(records.items())))
+
+
+def _read_whole(repository: CatalogueRepository) -> Snapshot:
+    read = {name: repository.records(table) for name, table in TABLES.items()}
+    return Snapshot(
+        revision=repository.revision(),
+        axles=_by_key(AxleRecord, read["axles"], "sku"),
+        frames=_by_key(FrameRecord, read["frames"], "code"),
+        sleeves=_by_key(SleeveRecord, read["sleeves"], "sku"),
+    )
 
 
 def _by_key(kind: type[R], records: Iterable[object], key: str) -> Mapping[str, R]:
@@ -101,7 +150,7 @@ class SnapshotKeeper:
         return round(time.monotonic() - self._looked_at, 1) if self._away else None
 
     def refresh(self) -> Snapshot:
-        """Look at the revision, and read the catalogue again if it has moved.
+        """Look at the revision, and follow the catalogue if it has moved.
 
         One thread at a time, so that an older state never takes the place of a newer one.
 
@@ -112,20 +161,16 @@ class SnapshotKeeper:
         """
         with self._looking:
             try:
-                revision = self._revision()
-                if self._current is None or self._current.revision != revision:
-                    self._current = read_snapshot(self._database)
+                followed = follow(self._database, self._current)
             except DatabaseUnavailableError:
                 self._away = True
                 raise
+            _ = followed.facts  # made before the first lookup asks for it
+            self._current = followed
             self._looked_at, self._away = time.monotonic(), False
-            return self._current
+            return followed
 
     def follow_write(self) -> None:
         """Look again after a write of this process; should that fail now, the next look makes up for it."""
         with suppress(DatabaseUnavailableError):
             self.refresh()
-
-    def _revision(self) -> int:
-        with self._database.reading() as session:
-            return CatalogueRepository(session).revision()

@@ -1,9 +1,19 @@
 """Lookups run on a snapshot, which is replaced whole when the catalogue's revision has moved."""
 
-import pytest
+from uuid import uuid4
 
-from service.catalogue.snapshot import SnapshotKeeper, read_snapshot
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlmodel import text
+
+from schemas.parts import AxleRecord
+from service.catalogue.records import TABLES, entry_of
+from service.catalogue.snapshot import SnapshotKeeper, follow, read_snapshot
+from service.catalogue.writing import catalogue_write
 from service.errors import CatalogueUnavailableError
+from service.store.database import Database
+from service.store.schema import upgrade
 
 AXLES = "axles"
 
@@ -81,3 +91,45 @@ def test_of_two_equally_usual_threads_the_first_by_name_counts(usual_thread):
 
 def test_a_class_without_threaded_wall_axles_has_no_usual_thread(usual_thread):
     assert usual_thread([("two_piece", 6.3, "M6x1")], 6.3) is None
+
+
+# --- following a few changes ---------------------------------------------------------------------
+
+
+@given(st.lists(st.tuples(st.sampled_from(["A-1", "B-2", "C-3"]), st.integers(-1, 3)), max_size=8))
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_a_snapshot_that_follows_the_changes_is_the_one_that_is_read_anew(tmp_path, writes):
+    database = Database(f"sqlite:///{tmp_path / uuid4().hex}", create=True)
+    upgrade(database)
+    followed = follow(database, None)
+    for sku, stock in writes:
+        with catalogue_write(database, actor="a test", action="put") as write:
+            there = write.find(TABLES["axles"], sku)
+            record = AxleRecord(
+                sku=sku, name="An axle", fastening="threaded_wall", length_mm=36, stock=max(stock, 0)
+            )
+            if stock >= 0:
+                write.put(TABLES["axles"], [entry_of(TABLES["axles"], record)])
+            elif there is not None:
+                write.remove(TABLES["axles"], there)
+        followed = follow(database, followed)
+        anew = read_snapshot(database)
+        assert followed == anew
+        assert list(followed.axles) == list(anew.axles)
+        assert (followed.engine_axles, followed.facts) == (anew.engine_axles, anew.facts)
+    database.close()
+
+
+def test_without_a_write_the_snapshot_stays_the_same_one(demonstration):
+    held = read_snapshot(demonstration)
+    assert follow(demonstration, held) is held
+
+
+def test_a_write_that_is_not_recorded_is_followed_too(demonstration):
+    # The previous release moves the revision without a record of what it changed.
+    held = read_snapshot(demonstration)
+    sku = next(iter(held.axles))
+    with demonstration.writing() as session:
+        session.connection().execute(text("UPDATE axle SET stock = 77 WHERE sku = :sku"), {"sku": sku})
+        session.connection().execute(text("UPDATE catalogue SET revision = revision + 1"))
+    assert follow(demonstration, held).axles[sku].stock == 77

@@ -38,7 +38,7 @@ def width_in_window(case: Case) -> Reason:
         code = "width_near_limit"
     elif _stands_proud(case):
         code, outcome, source = "width_leaves_axle_proud", Outcome.CAUTION, COMMON_PRACTICE
-        facts["proud"] = window.ideal_mm - value
+        facts["proud"] = (case.axle.length_mm or 0.0) - value
     else:
         code = "width_in_window"
     return Reason(Check.WIDTH, outcome, code, source, value, window.lower_mm, window.upper_mm, "mm", facts)
