@@ -10,7 +10,7 @@ from stdnum import ean
 from schemas.parts import AxleRecord, SleeveRecord
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
-from service.engine.constants import STATED_RANGE_REACH_MM
+from service.engine.constants import LIMIT_ROUNDING_MM, STATED_RANGE_REACH_MM
 from service.engine.parts import Axle
 from service.engine.strength import strip_length_mm
 from service.engine.threads import is_selected
@@ -76,7 +76,7 @@ def _stated_beyond_computed(axle: Axle) -> float | None:
     below = computed[0] - axle.grip_min_mm if axle.grip_min_mm is not None else 0.0
     above = axle.grip_max_mm - computed[1] if axle.grip_max_mm is not None else 0.0
     beyond = max(below, above)
-    return beyond if beyond > STATED_RANGE_REACH_MM else None
+    return beyond if beyond > STATED_RANGE_REACH_MM + LIMIT_ROUNDING_MM else None
 
 
 def _twins(records: Iterable[AxleRecord]) -> Iterator[DataWarning]:
