@@ -31,13 +31,13 @@ def create_app(settings: Settings) -> FastAPI:
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         require_current(database)
         snapshots.refresh()
-        following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds))
+        stopping = asyncio.Event()
+        following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds, stopping))
         try:
             yield
         finally:
-            following.cancel()
-            with suppress(asyncio.CancelledError):
-                await following
+            stopping.set()
+            await following  # a look under way ends before its connections are closed
             database.close()
 
     app = FastAPI(
@@ -59,11 +59,15 @@ def create_app(settings: Settings) -> FastAPI:
     return app
 
 
-async def _follow_revision(snapshots: SnapshotKeeper, seconds: float) -> None:
+async def _follow_revision(snapshots: SnapshotKeeper, seconds: float, stopping: asyncio.Event) -> None:
     """Look at the catalogue's revision again and again; while the database is away, the last one stays."""
-    while True:
-        await asyncio.sleep(seconds)
+    while not stopping.is_set():
+        with suppress(TimeoutError):
+            await asyncio.wait_for(stopping.wait(), timeout=seconds)
+            return
         try:
             await asyncio.to_thread(snapshots.refresh)
         except ServiceError as error:
             _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", error.detail)
+        except Exception:  # noqa: BLE001 (whatever it was, the next look may succeed)
+            _LOG.exception("the catalogue cannot be read, the last snapshot stays")

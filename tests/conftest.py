@@ -126,6 +126,12 @@ def client(demonstration_file):
         yield started
 
 
+@pytest.fixture(scope="session")
+def client_of():
+    """A client of an application, which starts with its first use in a `with`."""
+    return TestClient
+
+
 @pytest.fixture
 def start_client():
     """Starts the application on a database, a file or a URL, with settings that the test says."""

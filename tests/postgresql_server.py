@@ -6,6 +6,7 @@ PostgreSQL refuses to run as root, so it then runs as ``nobody``, on files of it
 import importlib.util
 import itertools
 import os
+import pwd
 import shutil
 import subprocess
 import tempfile
@@ -24,7 +25,8 @@ class PostgreSQLServer:
     def __init__(self, binaries, folder):
         self._binaries = binaries
         self.folder = folder
-        self._as_user = {"user": "nobody", "group": "nogroup"} if os.geteuid() == 0 else {}
+        nobody = pwd.getpwnam("nobody")
+        self._as_user = {"user": nobody.pw_uid, "group": nobody.pw_gid} if os.geteuid() == 0 else {}
         if self._as_user:
             shutil.chown(folder, **self._as_user)
         self._run("initdb", "-D", folder / "data", "-U", "postgres", "-A", "trust", "-N", "-E", "UTF8")
@@ -83,7 +85,11 @@ def readable_by_anyone(folder):
 @contextmanager
 def running_server(programs):
     """A server on files of its own, stopped in the end whatever a test has done to it."""
-    with tempfile.TemporaryDirectory(prefix="axlefit-postgresql-", ignore_cleanup_errors=True) as name:
+    with tempfile.TemporaryDirectory(
+        prefix="axlefit-postgresql-",
+        dir="/tmp",  # anyone can get there, and a socket's path has to be short
+        ignore_cleanup_errors=True,
+    ) as name:
         folder = Path(name)
         folder.chmod(0o755)
         if os.geteuid() == 0 and not readable_by_anyone(programs):

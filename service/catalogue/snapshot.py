@@ -162,7 +162,7 @@ class SnapshotKeeper:
         with self._looking:
             try:
                 followed = follow(self._database, self._current)
-            except DatabaseUnavailableError:
+            except Exception:  # whatever it was, the snapshot may be behind from now on
                 self._away = True
                 raise
             _ = followed.facts  # made before the first lookup asks for it

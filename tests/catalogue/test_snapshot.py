@@ -19,6 +19,18 @@ AXLES = "axles"
 
 
 @pytest.fixture
+def database(any_database):
+    """An empty database of this release's schema, on both engines."""
+    return any_database
+
+
+@pytest.fixture
+def demonstration(any_demonstration):
+    """The demonstration catalogue in a database of the test's own, on both engines."""
+    return any_demonstration
+
+
+@pytest.fixture
 def usual_thread(database, import_csv):
     """The usual thread of a shaft class in a catalogue of these axles."""
 

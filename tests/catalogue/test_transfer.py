@@ -1,4 +1,4 @@
-"""Import and export of a table, each whole or not at all."""
+"""Import and export of a table, each whole or not at all, on both engines."""
 
 import pytest
 
@@ -7,6 +7,18 @@ from service.errors import ImportFaultsError
 AXLES = "axles"
 TWO_AXLES = b"sku,name,fastening,stock\nA-1,One,two_piece,3\nA-2,Two,two_piece,4\n"
 FAULTY = b"sku,name,fastening,stock\nA-1,One,two_piece,3\nA-2,Two,glued,4\nA-3,Three,two_piece,-1\n"
+
+
+@pytest.fixture
+def database(any_database):
+    """An empty database of this release's schema."""
+    return any_database
+
+
+@pytest.fixture
+def demonstration(any_demonstration):
+    """The demonstration catalogue in a database of the test's own."""
+    return any_demonstration
 
 
 @pytest.fixture

@@ -1,15 +1,34 @@
-"""What must hold whoever writes: each CHECK constraint refuses a row that violates it alone."""
+"""What must hold whoever writes: each named CHECK constraint refuses a row that violates it alone."""
 
 import pytest
 from sqlalchemy import CheckConstraint
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
-TABLES = {name: SQLModel.metadata.tables[name] for name in ("axle", "catalogue", "frame", "sleeve")}
+from service.store import access, history, tables
+
+TABLES = SQLModel.metadata.tables
+assert {access.ApiKeyRow, history.WriteRow, tables.AxleRow}  # imported for the metadata
+SHA256_DIGITS = 64
 
 GOOD = {
+    "api_key": {
+        "id": "K",
+        "name": "A till",
+        "scopes": "catalogue",
+        "digest": "0" * SHA256_DIGITS,
+        "issued_at": "2026-01-01",
+    },
     "axle": {"sku": "A", "name": "An axle", "fastening": "two_piece", "pack_quantity": 1},
     "catalogue": {},  # the migrations put its one row there
+    "catalogue_change": {
+        "revision": 1,
+        "ordinal": 0,
+        "table_name": "axles",
+        "record_key": "A",
+        "record_after": "{}",
+    },
+    "catalogue_write": {"revision": 1, "at": "2026-01-01", "actor": "a test", "action": "put"},
     "frame": {
         "code": "F",
         "name": "A frame",
@@ -27,7 +46,10 @@ GOOD = {
     },
 }
 
+NEEDS = {"catalogue_change": "catalogue_write"}
+
 VIOLATIONS = {
+    ("api_key", "digest_is_of_sha256"): {"digest": "0" * (SHA256_DIGITS - 1)},
     ("axle", "brake_axle_is_threaded_wall"): {"brake_thread": "M6x1"},
     ("axle", "fastening_is_known"): {"fastening": "glued"},
     ("axle", "grip_is_a_range"): {"grip_min_um": 38000, "grip_max_um": 37999},
@@ -42,6 +64,9 @@ VIOLATIONS = {
     },
     ("axle", "thread_is_on_the_axle"): {"length_um": 10000, "thread_length_um": 10001},
     ("catalogue", "catalogue_is_one_row"): {"id": 2},
+    ("catalogue_change", "change_changes_something"): {"record_after": None},
+    ("catalogue_change", "table_is_known"): {"table_name": "wheels"},
+    ("catalogue_write", "write_makes_a_revision"): {"revision": 0},
     ("frame", "bore_is_of_a_class"): {"bore_um": 7000},
     ("frame", "brake_is_at_a_wheel"): {"brake_position": 5},
     ("frame", "brake_thread_has_position"): {"brake_thread": "M6x1"},
@@ -74,14 +99,17 @@ def violation_of(table, constraint):
 
 
 @pytest.fixture
-def change(database):
-    """Puts a good row into a table and changes it."""
+def change(unchanged):
+    """Puts a good row into a table, changes it, and takes all of it back."""
 
     def put_and_change(table, changes):
-        with database.engine.begin() as connection:
-            if GOOD[table]:
-                connection.execute(TABLES[table].insert().values(**GOOD[table]))
-            connection.execute(TABLES[table].update().values(**changes))
+        with unchanged.engine.connect() as connection, connection.begin() as transaction:
+            for name in (NEEDS.get(table), table):
+                if GOOD.get(name):
+                    connection.execute(TABLES[name].insert().values(**GOOD[name]))
+            changed = connection.execute(TABLES[table].update().values(**changes)).rowcount
+            transaction.rollback()
+        return changed
 
     return put_and_change
 
@@ -103,11 +131,17 @@ def test_a_row_is_refused_by(table, constraint, change):
         ("frame", {"brake_position": 4, "brake_thread": "M6x1"}),
         ("frame", {"holes": "oval", "hole_offset_um": 1, "fastening": None, "recess_um": 0}),
         ("sleeve", {"inner_um": 7999}),
+        ("catalogue_change", {"record_before": "{}", "record_after": None}),
     ],
     ids=str,
 )
 def test_a_row_at_the_limit_is_accepted(table, changes, change):
-    change(table, changes)
+    assert change(table, changes) == 1
+
+
+def test_a_change_belongs_to_a_write_that_is_recorded(unchanged):
+    with pytest.raises(IntegrityError), unchanged.engine.begin() as connection:
+        connection.execute(TABLES["catalogue_change"].insert().values(**GOOD["catalogue_change"]))
 
 
 def test_every_violation_belongs_to_a_constraint_that_exists():

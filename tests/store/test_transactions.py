@@ -5,7 +5,6 @@ import threading
 import pytest
 from sqlmodel import select
 
-from service.store.database import Database
 from service.store.tables import CatalogueRow, SleeveRow
 
 
@@ -47,11 +46,10 @@ def test_a_write_that_fails_half_way_leaves_nothing_behind(database):
         assert session.exec(select(SleeveRow)).all() == []
 
 
-def test_a_write_that_ends_well_is_there_for_another_connection(demonstration, demonstration_copy, snapshot):
-    count_one_more(demonstration)
-    other = Database(f"sqlite:///{demonstration_copy}")
-    assert revision_of(other) == snapshot.revision + 1
-    other.close()
+def test_a_write_that_ends_well_is_there_for_another_connection(engine, open_database):
+    url = engine.empty()
+    count_one_more(open_database(url))
+    assert revision_of(open_database(url)) == 0 + 1
 
 
 def test_writers_at_the_same_time_lose_no_write(database):
@@ -70,7 +68,7 @@ def test_writers_at_the_same_time_lose_no_write(database):
     assert revision_of(database) == 4 * 5
 
 
-def test_a_reader_sees_one_state_while_another_waits_to_write(database):
+def test_a_reader_sees_one_state_while_another_writes_or_waits_to_write(database):
     with database.reading() as session:
         before = session.exec(select(CatalogueRow.revision)).one()
         writer = threading.Thread(target=count_one_more, args=[database])

@@ -1,0 +1,31 @@
+"""The fault commands in small: what they show in full, they show here in seconds."""
+
+import pytest
+
+from tests.faults import concurrent_writers, killed_imports, two_workers
+
+
+@pytest.fixture
+def url(engine):
+    return engine.empty()
+
+
+def test_writers_of_the_same_rows_lose_no_edit_and_the_late_ones_get_412(url):
+    outcome = concurrent_writers.run(url, writers=8, edits=8)
+    assert outcome.acknowledged == outcome.stock == outcome.changes == outcome.revisions == 8 * 8
+    assert outcome.broken_steps == 0
+    assert outcome.answers[412] > 0
+    assert set(outcome.answers) == {200, 412}
+
+
+def test_an_import_that_is_killed_is_whole_or_nothing_and_an_acknowledged_one_stays(url):
+    outcome = killed_imports.run(url, rounds=6)
+    assert outcome.rounds == 6
+    assert outcome.revision > 0
+    assert (outcome.half, outcome.lost, outcome.unrecorded, outcome.unlike_feed) == (0, 0, 0, 0)
+
+
+def test_a_write_through_one_worker_is_in_the_lookups_of_the_other_within_a_second(url):
+    outcome = two_workers.run(url, rounds=4)
+    assert len(outcome.seconds) == 4
+    assert max(outcome.seconds) < two_workers.WITHIN_S

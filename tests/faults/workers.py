@@ -1,0 +1,89 @@
+"""Worker processes of the service on this machine's loopback, and a client of one."""
+
+import http.client
+import json
+import os
+import socket
+import time
+from contextlib import contextmanager
+
+from tests.faults.forks import run_command, start
+
+START_WITHIN_S = 60.0
+END_WITHIN_S = 20.0
+
+
+class Client:
+    """One connection to one worker, kept open."""
+
+    def __init__(self, port, key=None):
+        self._connection = http.client.HTTPConnection("127.0.0.1", port, timeout=120)
+        self._key = {"Authorization": f"Bearer {key}"} if key else {}
+
+    def send(self, method, path, body=None, **headers):
+        """The status, the headers and the JSON of an answer; headers are named as Python can."""
+        given = self._key | {name.replace("_", "-"): value for name, value in headers.items()}
+        if body is not None:
+            body = json.dumps(body)
+            given["Content-Type"] = "application/json"
+        self._connection.request(method, path, body, given)
+        answer = self._connection.getresponse()
+        content = answer.read()
+        return answer.status, answer.headers, json.loads(content) if content else None
+
+    def close(self):
+        self._connection.close()
+
+
+@contextmanager
+def client_of(port, key=None):
+    """A client, closed in the end."""
+    client = Client(port, key)
+    try:
+        yield client
+    finally:
+        client.close()
+
+
+@contextmanager
+def worker(url):
+    """A process of the service on the database of this URL; its port is given, and the process ended."""
+    port = _free_port()
+    process = start(serve, url, port)
+    try:
+        _wait_until_ready(process, port)
+        yield port
+    finally:
+        process.terminate()
+        process.join(END_WITHIN_S)
+        if process.is_alive():
+            process.kill()
+            process.join()
+        process.close()
+
+
+def serve(url, port):
+    """What a worker does: serve, and say nothing."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, 1)
+    os.dup2(nothing, 2)
+    run_command("serve", database_url=url, port=port)
+
+
+def _free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def _wait_until_ready(process, port):
+    deadline = time.monotonic() + START_WITHIN_S
+    while time.monotonic() < deadline and process.is_alive():
+        try:
+            with client_of(port) as client:
+                if client.send("GET", "/health/ready")[0] == 200:
+                    break
+        except OSError:
+            time.sleep(0.05)
+    if not process.is_alive() or time.monotonic() >= deadline:
+        raise RuntimeError("the worker did not start")
