@@ -20,12 +20,14 @@ from service.web.routes import router
 from service.web.writes import write_router
 
 _LOG = logging.getLogger("axlefit")
+_PATIENCE_SECONDS = 3.0
 
 
 def create_app(settings: Settings) -> FastAPI:
     """The application on the database that the settings name; it is opened when the application starts."""
     database = Database(settings.database_url)
-    snapshots = SnapshotKeeper(database)
+    # A look that is more than a few seconds late hangs on the database.
+    snapshots = SnapshotKeeper(database, overdue_seconds=2 * settings.refresh_seconds + _PATIENCE_SECONDS)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
@@ -37,7 +39,8 @@ def create_app(settings: Settings) -> FastAPI:
             yield
         finally:
             stopping.set()
-            await following  # a look under way ends before its connections are closed
+            with suppress(TimeoutError):  # a look under way ends before its connections are closed
+                await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
             database.close()
 
     app = FastAPI(

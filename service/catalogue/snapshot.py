@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from collections import Counter
@@ -130,8 +131,9 @@ def _by_key(kind: type[R], records: Iterable[object], key: str) -> Mapping[str, 
 class SnapshotKeeper:
     """Holds the current snapshot and replaces it whole when the catalogue's revision has moved."""
 
-    def __init__(self, database: Database) -> None:
+    def __init__(self, database: Database, *, overdue_seconds: float = math.inf) -> None:
         self._database = database
+        self._overdue_seconds = overdue_seconds
         self._current: Snapshot | None = None
         self._looking = threading.Lock()
         self._looked_at = time.monotonic()
@@ -146,8 +148,9 @@ class SnapshotKeeper:
 
     @property
     def age_seconds(self) -> float | None:
-        """Since when the database could not be looked at [s]; None while it can."""
-        return round(time.monotonic() - self._looked_at, 1) if self._away else None
+        """Since when the database could not be looked at, or does not answer [s]; None while it does."""
+        age = time.monotonic() - self._looked_at
+        return round(age, 1) if self._away or age > self._overdue_seconds else None
 
     def refresh(self) -> Snapshot:
         """Look at the revision, and follow the catalogue if it has moved.

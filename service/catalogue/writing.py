@@ -10,9 +10,10 @@ from datetime import UTC, datetime
 
 from sqlmodel import Session
 
-from service.catalogue.records import Entry, Record, Table, entry_of
+from schemas.problems import FaultOfField, shown
+from service.catalogue.records import Entry, Record, RecordFaultsError, Table, entry_of
 from service.catalogue.repository import CatalogueRepository, Change
-from service.errors import NotInCatalogueError, PreconditionFailedError
+from service.errors import InvalidRequestError, NotInCatalogueError, PreconditionFailedError
 from service.store.database import Database
 
 MergePatch = Callable[[Record], Record]
@@ -107,7 +108,7 @@ def put_record(
     PreconditionFailedError
         If the record there is not in the state that is meant.
     """
-    entry = entry_of(table, record)
+    entry = _entry_of(table, record)
     with catalogue_write(database, actor=actor, action="put") as write:
         before = write.find(table, table.key_of(record))
         precondition.require(before)
@@ -136,7 +137,7 @@ def patch_record(
     with catalogue_write(database, actor=actor, action="patch") as write:
         before = _existing(write, table, key)
         precondition.require(before)
-        entry = entry_of(table, merge(before))
+        entry = _entry_of(table, merge(before))
         write.put(table, [entry])
         return Written(record=entry.record, revision=write.revision)
 
@@ -160,8 +161,20 @@ def remove_record(
         return Written(record=None, revision=write.revision)
 
 
+def _entry_of(table: Table, record: Record) -> Entry:
+    """The entry for a record, or an error that tells every field that the table cannot hold."""
+    try:
+        return entry_of(table, record)
+    except RecordFaultsError as error:
+        faults = [
+            FaultOfField(path=(column,), found=shown(getattr(record, column)), allowed=allowed)
+            for column, allowed in error.faults
+        ]
+        raise InvalidRequestError("The table cannot hold the record as it is.", faults) from None
+
+
 def _existing(write: CatalogueWrite, table: Table, key: str) -> Record:
-    record = write.find(table, key)
+    record = write.find(table, key) if "\0" not in key else None  # which no text of PostgreSQL can hold
     if record is None:
         raise NotInCatalogueError("The catalogue has no record with this key.")
     return record

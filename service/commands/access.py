@@ -7,10 +7,11 @@ import argparse
 from rich.console import Console
 from rich.table import Table
 
+from service.commands.database import current_database
 from service.partners.keys import Scope, issue_key, list_keys, revoke_key
 from service.settings import Settings
-from service.store.database import Database
-from service.store.schema import require_current
+
+_PIPE_WIDTH = 250
 
 
 def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -27,26 +28,25 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     revoke.set_defaults(run=_revoke)
 
 
-def _database(settings: Settings) -> Database:
-    database = Database(settings.database_url)
-    require_current(database)
-    return database
-
-
 def _issue(arguments: argparse.Namespace, settings: Settings) -> None:
     pepper = settings.key_pepper.get_secret_value()
     scopes = frozenset(Scope(scope) for scope in arguments.scope)
-    print(issue_key(_database(settings), name=arguments.name, scopes=scopes, pepper=pepper))
+    with current_database(settings) as database:
+        print(issue_key(database, name=arguments.name, scopes=scopes, pepper=pepper))
 
 
 def _list(_arguments: argparse.Namespace, settings: Settings) -> None:
     table = Table("id", "name", "scopes", "issued", "revoked")
-    for row in list_keys(_database(settings)):
-        table.add_row(row.id, row.name, row.scopes, row.issued_at, row.revoked_at or "")
+    with current_database(settings) as database:
+        for row in list_keys(database):
+            table.add_row(row.id, row.name, row.scopes, row.issued_at, row.revoked_at or "")
     console = Console(highlight=False, markup=False)
+    if not console.is_terminal:
+        console.width = _PIPE_WIDTH
     console.print(table)
 
 
 def _revoke(arguments: argparse.Namespace, settings: Settings) -> None:
-    revoke_key(_database(settings), arguments.id)
+    with current_database(settings) as database:
+        revoke_key(database, arguments.id)
     print("The key is revoked.")

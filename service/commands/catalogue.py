@@ -11,12 +11,13 @@ from service.catalogue.records import TABLES
 from service.catalogue.snapshot import read_snapshot
 from service.catalogue.transfer import export_table, import_table
 from service.catalogue.warnings import data_warnings
+from service.commands.database import current_database
 from service.commands.progress import progress_bar
 from service.errors import InvalidRequestError
 from service.settings import Settings
 from service.store.backup import back_up, restore
 from service.store.database import Database
-from service.store.schema import require_current, upgrade
+from service.store.schema import upgrade
 
 COMMAND_LINE = "command line"
 
@@ -45,10 +46,12 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def _import(arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    require_current(database)
     table = TABLES[arguments.table]
-    with _opened(arguments.file) as file, progress_bar(arguments.file) as progress:
+    with (
+        current_database(settings) as database,
+        _opened(arguments.file) as file,
+        progress_bar(arguments.file) as progress,
+    ):
         result = import_table(
             database,
             table,
@@ -69,35 +72,35 @@ def _opened(path: Path) -> BinaryIO:
 
 
 def _export(arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    require_current(database)
     table = TABLES[arguments.table]
-    if arguments.file is None:
-        export_table(database, table, sys.stdout)
-        return
-    with arguments.file.open("w", encoding="utf-8", newline="") as out:
-        export_table(database, table, out)
+    with current_database(settings) as database:
+        if arguments.file is None:
+            export_table(database, table, sys.stdout)
+            return
+        with arguments.file.open("w", encoding="utf-8", newline="") as out:
+            export_table(database, table, out)
 
 
 def _upgrade(_arguments: argparse.Namespace, settings: Settings) -> None:
-    upgrade(Database(settings.database_url, create=True))
+    database = Database(settings.database_url, create=True)
+    upgrade(database)
+    database.close()
     print("The database is of this release's schema.")
 
 
 def _check(_arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    require_current(database)
-    warnings = data_warnings(read_snapshot(database))
+    with current_database(settings) as database:
+        warnings = data_warnings(read_snapshot(database))
     for warning in warnings:
         print(f"{warning.sku}: {warning.text} ({warning.code})")
     print(f"{len(warnings)} warnings.")
 
 
 def _backup(arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    require_current(database)
-    print(f"{back_up(database, arguments.file)} rows written to {arguments.file}.")
+    with current_database(settings) as database:
+        print(f"{back_up(database, arguments.file)} rows written to {arguments.file}.")
 
 
 def _restore(arguments: argparse.Namespace, settings: Settings) -> None:
-    print(f"{restore(Database(settings.database_url), arguments.file)} rows restored.")
+    with current_database(settings) as database:
+        print(f"{restore(database, arguments.file)} rows restored.")

@@ -10,12 +10,11 @@ from pydantic import ValidationError
 from schemas.lookup import LookupRequest
 from schemas.problems import faults_of
 from service.catalogue.snapshot import read_snapshot
+from service.commands.database import current_database
 from service.commands.table import print_answer
 from service.errors import InvalidRequestError
 from service.fitting.lookup import look_up
 from service.settings import Settings
-from service.store.database import Database
-from service.store.schema import require_current
 
 _FIELD = "field_"
 
@@ -41,9 +40,8 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 def _fit(arguments: argparse.Namespace, settings: Settings) -> None:
     request = _request(vars(arguments))
-    database = Database(settings.database_url)
-    require_current(database)
-    answer = look_up(request, read_snapshot(database))
+    with current_database(settings) as database:
+        answer = look_up(request, read_snapshot(database))
     if arguments.json:
         print(answer.model_dump_json(indent=2))
     else:

@@ -12,6 +12,7 @@ from service.app import create_app
 from service.catalogue.records import TABLES
 from service.catalogue.snapshot import read_snapshot
 from service.catalogue.transfer import import_tables
+from service.commands.database import current_database
 from service.commands.table import print_answer
 from service.fitting.lookup import look_up
 from service.settings import SEED_DATA, Settings
@@ -38,9 +39,8 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
-    database = Database(settings.database_url)
-    require_current(database)
-    database.close()
+    with current_database(settings):
+        pass  # told here, in a sentence, and not by the server's start
     uvicorn.run(create_app(settings), host=settings.host, port=settings.port, access_log=False)
 
 

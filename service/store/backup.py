@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import zlib
 from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
@@ -68,26 +69,30 @@ def _require_empty(connection: Connection) -> None:
 
 
 def _checked(file: Path, version: str | None) -> Iterator[tuple[str, dict[str, Any]]]:
-    """The rows of a backup; its end is checked before the last one is given out."""
+    """The rows of a backup, after the whole of it has been read once and found whole."""
     digest = hashlib.sha256()
-    ended = False
+    last = ""
     try:
         with gzip.open(file, "rt", encoding="utf-8", newline="\n") as lines:
-            for number, line in enumerate(lines):
-                value = json.loads(line)
-                if number == 0:
-                    if value != {"backup_of": "axle-fit", "schema_version": version}:
-                        raise BackupError(f"The file is not a backup of schema version {version}.")
-                elif isinstance(value, dict):
-                    ended = value == {"end": True, "sha256": digest.hexdigest()}
-                    continue
-                else:
-                    yield value[0], value[1]
-                digest.update(line.encode())
-    except (OSError, EOFError, ValueError) as error:
+            for line in lines:
+                digest.update(last.encode())
+                last = line
+        whole = json.loads(last or "null") == {"end": True, "sha256": digest.hexdigest()}
+    except (OSError, EOFError, ValueError, zlib.error) as error:
         raise BackupError(f"The backup cannot be read: {error}.") from None
-    if not ended:
-        raise BackupError("The backup is not whole.")
+    if not whole:
+        raise BackupError("The backup is not whole, or has been altered.")
+    return _rows(file, version)
+
+
+def _rows(file: Path, version: str | None) -> Iterator[tuple[str, dict[str, Any]]]:
+    with gzip.open(file, "rt", encoding="utf-8", newline="\n") as lines:
+        if json.loads(next(lines)) != {"backup_of": "axle-fit", "schema_version": version}:
+            raise BackupError(f"The file is not a backup of schema version {version}.")
+        for line in lines:
+            value = json.loads(line)
+            if isinstance(value, list):
+                yield value[0], value[1]
 
 
 def _insert_all(connection: Connection, rows: Iterator[tuple[str, dict[str, Any]]]) -> int:

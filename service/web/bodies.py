@@ -59,6 +59,7 @@ def _record(table: Table, values: dict[str, Any]) -> Record:
         FaultOfField(path=(name,), found=shown(value), allowed="no field of a record is true or false")
         for name, value in values.items()
         if isinstance(value, bool)
+        or (isinstance(value, list) and any(isinstance(part, bool) for part in value))
     ]
     return validated(table.record, values, faults)
 

@@ -59,7 +59,8 @@ def _catalogue_writer(request: Request, database: DatabaseDep, settings: Setting
     return caller
 
 
-WriterDep = Annotated[Caller, Depends(_catalogue_writer)]
+WRITER = Depends(_catalogue_writer)
+WriterDep = Annotated[Caller, WRITER]
 
 
 async def _precondition(request: Request) -> Precondition:

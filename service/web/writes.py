@@ -13,6 +13,7 @@ from service.web.answers import answers, json_answer, record_answer
 from service.web.bodies import UploadedFile, merge_patch_from_body, record_from_body, upload_from_body
 from service.web.decoding import NO_QUERY, from_query, query_parameters
 from service.web.dependencies import (
+    WRITER,
     DatabaseDep,
     IdempotencyKeyDep,
     KeeperDep,
@@ -80,7 +81,7 @@ def _add_record_routes(router: APIRouter, table: Table) -> None:
             methods=[method],
             responses=answers(table.record, *_REFUSALS),
             openapi_extra=body | _SECURITY,
-            dependencies=[NO_QUERY],
+            dependencies=[WRITER, NO_QUERY],
             operation_id=f"{method.lower()}_{table.name.removesuffix('s')}",
             tags=["writes"],
         )
