@@ -177,7 +177,7 @@ def micrometres(millimetres):
 
 @pytest.mark.parametrize("thread", ALL_THREADS, ids=lambda thread: thread.designation)
 def test_every_tolerance_is_what_the_standard_s_own_formulas_round_to(thread):
-    # ISO 965-1:1998, 13 (formulas from memory, and seen in public transcriptions of the standard), in µm:
+    # ISO 965-1:1998, 13 (formulas from memory, and seen in public copies of the standard), in µm:
     # es = −(15 + 11P); Td(6) = 180·P^(2/3) − 3.15/√P; TD1(6) = 433P − 190·P^1.22 below 1 mm and 230·P^0.7
     # from 1 mm; Td2(6) = 90·P^0.4·d^0.1 with d the geometric mean of the range; TD2(6) = 1.32·Td2(6).
     # The tables give preferred numbers of the series R40, 6 % apart, not always the nearest: half a step and
