@@ -5,6 +5,8 @@ Each database is a copy of one that the migrations built, so that a test has its
 
 import itertools
 import shutil
+from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
@@ -46,6 +48,9 @@ class SQLiteFiles:
             shutil.copy(like.removeprefix("sqlite:///"), path)
         return f"sqlite:///{path}"
 
+    def drop(self, url):
+        Path(url.removeprefix("sqlite:///")).unlink(missing_ok=True)
+
 
 class PostgreSQLDatabases:
     """Makes PostgreSQL databases: the URL of an empty one, or of a copy."""
@@ -57,6 +62,9 @@ class PostgreSQLDatabases:
 
     def new(self, like=None):
         return self.server.new_database(like)
+
+    def drop(self, url):
+        self.server.drop_database(url)
 
 
 class Engine:
@@ -81,6 +89,10 @@ class Engine:
     def demonstration(self):
         """A database with the demonstration catalogue."""
         return self._copy(with_demonstration)
+
+    def drop(self, url):
+        """Remove a database that nobody uses any more."""
+        self._makes.drop(url)
 
     def _copy(self, build):
         if build not in self._built:
@@ -120,13 +132,26 @@ def open_database():
         database.close()
 
 
+@contextmanager
+def opened_and_dropped(engine, url):
+    """The database of a URL, closed and removed in the end."""
+    database = Database(url)
+    try:
+        yield database
+    finally:
+        database.close()
+        engine.drop(url)
+
+
 @pytest.fixture
-def any_database(engine, open_database):
+def any_database(engine):
     """An empty database of this release's schema, on both engines."""
-    return open_database(engine.empty())
+    with opened_and_dropped(engine, engine.empty()) as database:
+        yield database
 
 
 @pytest.fixture
-def any_demonstration(engine, open_database):
+def any_demonstration(engine):
     """The demonstration catalogue in a database of the test's own, on both engines."""
-    return open_database(engine.demonstration())
+    with opened_and_dropped(engine, engine.demonstration()) as database:
+        yield database

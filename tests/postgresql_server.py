@@ -49,10 +49,16 @@ class PostgreSQLServer:
     def new_database(self, like=None):
         """The URL of a new database: an empty one, or a copy of the one with the other URL."""
         name = f"test_{os.getpid()}_{next(_NUMBERS)}"
-        template = f" TEMPLATE {like.partition('@/')[2].partition('?')[0]}" if like else ""
-        with psycopg.connect(host=str(self.folder), user="postgres", autocommit=True) as connection:
-            connection.execute(f"CREATE DATABASE {name}{template}")
+        self._execute(f"CREATE DATABASE {name}" + (f" TEMPLATE {_name_in(like)}" if like else ""))
         return f"postgresql://postgres@/{name}?host={self.folder}"
+
+    def drop_database(self, url):
+        """Remove a database, whoever is still connected to it."""
+        self._execute(f"DROP DATABASE IF EXISTS {_name_in(url)} WITH (FORCE)")
+
+    def _execute(self, statement):
+        with psycopg.connect(host=str(self.folder), user="postgres", autocommit=True) as connection:
+            connection.execute(statement)
 
     def _run(self, command, *arguments):
         subprocess.run(
@@ -64,6 +70,11 @@ class PostgreSQLServer:
             env={"PATH": os.defpath, "LC_ALL": "C.UTF-8"},
             **self._as_user,
         )
+
+
+def _name_in(url):
+    """The name of the database that a URL is of."""
+    return url.partition("@/")[2].partition("?")[0]
 
 
 def binaries():

@@ -11,16 +11,16 @@ def url(engine):
 
 
 def test_writers_of_the_same_rows_lose_no_edit_and_the_late_ones_get_412(url):
-    outcome = concurrent_writers.run(url, writers=8, edits=8)
-    assert outcome.acknowledged == outcome.stock == outcome.changes == outcome.revisions == 8 * 8
+    outcome = concurrent_writers.run(url, writers=8, edits=6)
+    assert outcome.acknowledged == outcome.stock == outcome.changes == outcome.revisions == 8 * 6
     assert outcome.broken_steps == 0
     assert outcome.answers[412] > 0
     assert set(outcome.answers) == {200, 412}
 
 
 def test_an_import_that_is_killed_is_whole_or_nothing_and_an_acknowledged_one_stays(url):
-    outcome = killed_imports.run(url, rounds=6)
-    assert outcome.rounds == 6
+    outcome = killed_imports.run(url, rounds=4)
+    assert outcome.rounds == 4
     assert outcome.revision > 0
     assert (outcome.half, outcome.lost, outcome.unrecorded, outcome.unlike_feed) == (0, 0, 0, 0)
 

@@ -125,9 +125,12 @@ def open_shop(opened_shop):
 
 
 @pytest.fixture
-def own_shop(engine, open_shop):
+def own_shop(engine, opened_shop):
     """A shop of the test's own, without a part."""
-    return open_shop(engine.empty())
+    url = engine.empty()
+    with opened_shop(url) as opened:
+        yield opened
+    engine.drop(url)
 
 
 @pytest.fixture(scope="session")
