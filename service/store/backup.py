@@ -29,12 +29,14 @@ def back_up(database: Database, file: Path) -> int:
     rows = 0
     digest = hashlib.sha256()
     version = schema_version(database)
-    with database.reading() as session, gzip.open(file, "wt", encoding="utf-8", newline="\n") as out:
+    part = file.with_name(file.name + ".part")  # an older backup stays until this one is whole
+    with database.reading() as session, gzip.open(part, "wt", encoding="utf-8", newline="\n") as out:
         for line in _lines(session.connection(), version):
             out.write(line)
             digest.update(line.encode())
             rows += 1
         out.write(json.dumps({"end": True, "sha256": digest.hexdigest()}) + "\n")
+    part.replace(file)
     return rows - 1
 
 

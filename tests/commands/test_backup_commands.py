@@ -45,3 +45,16 @@ def test_check_lists_the_gaps_of_the_demonstration(run, demonstration_file):
     assert "TW8-UNMEASURED: it is never listed, since length_mm is not known (no_width_window)" in out
     assert "TP8-32-WIDECLAIM" in out
     assert out.splitlines()[-1] == f"{len(out.splitlines()) - 1} warnings."
+
+
+def test_an_older_backup_stays_where_a_new_one_fails(backup, run, tmp_path):
+    before = backup.read_bytes()
+    assert run("backup", backup, on=tmp_path / "no database")[0] == 1
+    broken = tmp_path / "broken.sqlite3"
+    assert run("upgrade", on=broken)[0] == 0
+    database = Database(f"sqlite:///{broken}")
+    with database.writing() as session:
+        session.connection().exec_driver_sql("DROP TABLE sleeve")
+    database.close()
+    assert run("backup", backup, on=broken)[0] == 1
+    assert backup.read_bytes() == before
