@@ -99,6 +99,11 @@ class CatalogueRepository:
         recorded = select(func.count()).select_from(WriteRow).where(col(WriteRow.revision) > revision)
         return self._session.exec(recorded).one() == self.revision() - revision
 
+    def written_at(self, revision: int) -> str | None:
+        """When the write was made that made this revision; None where that is not recorded."""
+        row = self._session.get(WriteRow, revision)
+        return None if row is None else row.at
+
     def changes_after(self, revision: int, ordinal: int, *, limit: int) -> list[RecordedChange]:
         """The changes behind this place in the record, in order."""
         place = tuple_(col(ChangeRow.revision), col(ChangeRow.ordinal))

@@ -31,6 +31,7 @@ _FEW = 1000
 class Snapshot:
     """The catalogue at one revision; keys are in order.
 
+    ``written_at`` tells this revision from one of the same number in a database that was put back;
     ``prepared`` holds the engine's values of axles that an earlier snapshot has made already.
     """
 
@@ -38,6 +39,7 @@ class Snapshot:
     axles: Mapping[str, AxleRecord]
     frames: Mapping[str, FrameRecord]
     sleeves: Mapping[str, SleeveRecord]
+    written_at: str | None = None
     prepared: Mapping[str, Axle] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
@@ -81,15 +83,20 @@ def follow(database: Database, before: Snapshot | None) -> Snapshot:
         revision = repository.revision()
         if before is None or revision < before.revision:
             return _read_whole(repository)
+        if repository.written_at(before.revision) != before.written_at:
+            return _read_whole(repository)  # the database was put back, and written on
         if revision == before.revision:
             return before
         changes = repository.changes_after(before.revision + 1, -1, limit=_FEW + 1)
         if len(changes) > _FEW or not repository.has_recorded_all_since(before.revision):
             return _read_whole(repository)
-        return with_changes(before, revision, [recorded.change for recorded in changes])
+        written_at = repository.written_at(revision)
+        return with_changes(before, revision, written_at, [recorded.change for recorded in changes])
 
 
-def with_changes(before: Snapshot, revision: int, changes: Iterable[Change]) -> Snapshot:
+def with_changes(
+    before: Snapshot, revision: int, written_at: str | None, changes: Iterable[Change]
+) -> Snapshot:
     """The snapshot that these changes make of an earlier one, in the order in which they were made."""
     changed: dict[str, dict[str, Record | None]] = {name: {} for name in TABLES}
     for change in changes:
@@ -102,6 +109,7 @@ def with_changes(before: Snapshot, revision: int, changes: Iterable[Change]) -> 
         axles=_merged(AxleRecord, before.axles, changed["axles"]),
         frames=_merged(FrameRecord, before.frames, changed["frames"]),
         sleeves=_merged(SleeveRecord, before.sleeves, changed["sleeves"]),
+        written_at=written_at,
         prepared={axle.sku: axle for axle in before.engine_axles if axle.sku not in changed["axles"]},
     )
 
@@ -116,8 +124,10 @@ def _merged(kind: type[R], before: Mapping[str, R], changed: Mapping[str, object
 
 def _read_whole(repository: CatalogueRepository) -> Snapshot:
     read = {name: repository.records(table) for name, table in TABLES.items()}
+    revision = repository.revision()
     return Snapshot(
-        revision=repository.revision(),
+        revision=revision,
+        written_at=repository.written_at(revision),
         axles=_by_key(AxleRecord, read["axles"], "sku"),
         frames=_by_key(FrameRecord, read["frames"], "code"),
         sleeves=_by_key(SleeveRecord, read["sleeves"], "sku"),

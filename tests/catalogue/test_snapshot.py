@@ -1,5 +1,6 @@
 """Lookups run on a snapshot, which is replaced whole when the catalogue's revision has moved."""
 
+import time
 from uuid import uuid4
 
 import pytest
@@ -145,3 +146,15 @@ def test_a_write_that_is_not_recorded_is_followed_too(demonstration):
         session.connection().execute(text("UPDATE axle SET stock = 77 WHERE sku = :sku"), {"sku": sku})
         session.connection().execute(text("UPDATE catalogue SET revision = revision + 1"))
     assert follow(demonstration, held).axles[sku].stock == 77
+
+
+def test_a_database_that_was_put_back_and_written_on_is_read_anew(sqlite, open_database):
+    # The lost write and the new one make a revision of the same number, at different moments.
+    first = open_database(sqlite.empty())
+    other = open_database(sqlite.empty())
+    for database, sku in ((first, "LOST"), (other, "NEW")):
+        record = AxleRecord(sku=sku, name="An axle", fastening="threaded_wall")
+        with catalogue_write(database, actor="a test", action="put") as write:
+            write.put(TABLES["axles"], [entry_of(TABLES["axles"], record)])
+        time.sleep(0.01)
+    assert list(follow(other, read_snapshot(first)).axles) == ["NEW"]
