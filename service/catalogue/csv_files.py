@@ -11,11 +11,12 @@ from itertools import islice
 from operator import attrgetter
 from typing import Any, BinaryIO, TextIO
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from schemas.base import WireModel
 from schemas.problems import faults_of, shown, unknown_name
-from service.catalogue.records import Entry, Record, RecordFaultsError, Table, entry_of
+from service.catalogue.alike import AlikeRows
+from service.catalogue.records import Entry, Record, RecordFaultsError, Table, record_json, rightly_spelled
 
 _CHUNK = 500
 _OF_NUMBERS = "0123456789.;"
@@ -51,10 +52,10 @@ def read_csv(table: Table, file: BinaryIO) -> Iterator[list[Entry]]:
     faults: list[CellFault] = []
     rows = _rows(_lines(file, faults), faults)
     reading = _Reading(table, _header(table, next(rows, (1, []))[1]), faults)
-    while chunk := list(islice(rows, _CHUNK)):
-        entries = reading.entries(chunk)
+    entries = reading.entries(rows)  # one by one: some hundred rows of cells do not stay in the cache
+    while chunk := list(islice(entries, _CHUNK)):
         if not faults:
-            yield entries
+            yield chunk
     if faults:
         raise FileFaultsError(sorted(faults, key=attrgetter("row")))
 
@@ -66,31 +67,42 @@ class _Reading:
         self._table = table
         self._header = header
         self._numbers = [place for place, column in enumerate(header) if column in table.numbers]
-        self._many: TypeAdapter[list[Record]] = TypeAdapter(list[table.record])  # type: ignore[name-defined]
+        self._alike = AlikeRows(table, header)
+        self._key = header.index(table.key)
         self._row_of_key: dict[str, int] = {}
         self._faults = faults
 
-    def entries(self, rows: list[tuple[int, list[str]]]) -> list[Entry]:
+    def entries(self, rows: Iterable[tuple[int, list[str]]]) -> Iterator[Entry]:
         """The entries of these rows; those with faults are left out, and their faults kept."""
-        numbered = [
-            (number, values) for number, cells in rows if (values := self._values(number, cells)) is not None
-        ]
-        try:
-            records = self._many.validate_python([values for _, values in numbered])
-        except ValidationError:
-            # One by one, so that each fault can be told with its row.
-            found = [self._one(number, values) for number, values in numbered]
-        else:
-            found = [self._entry(number, r) for (number, _), r in zip(numbered, records, strict=True)]
-        return [entry for entry in found if entry is not None]
+        for number, cells in rows:
+            if (entry := self._entry(number, cells)) is not None:
+                yield entry
 
-    def _values(self, number: int, cells: list[str]) -> dict[str, str] | None:
-        """The cells that are not empty, by column; None where they are not as many as the header's."""
+    def _entry(self, number: int, cells: list[str]) -> Entry | None:
         if len(cells) != len(self._header):
             self._add(number, "", f"{len(cells)} cells", f"{len(self._header)} cells, as the header has")
             return None
+        self._meet(number, cells[self._key].strip())
+        return self._alike.entry(cells) or self._checked(number, cells)
+
+    def _checked(self, number: int, cells: list[str]) -> Entry | None:
+        """The entry after a full check of the row."""
+        faults = len(self._faults)
+        record = self._record(number, self._values(number, cells))
+        if record is None or len(self._faults) > faults:
+            return None
+        try:
+            record, row = rightly_spelled(self._table, record)
+        except RecordFaultsError as error:
+            for column, allowed in error.faults:
+                self._add(number, column, str(getattr(record, column)), allowed)
+            return None
+        self._alike.learn(cells, record, row)
+        return Entry(self._table.key_of(record), row, record_json(record))
+
+    def _values(self, number: int, cells: list[str]) -> dict[str, str]:
+        """The cells that are not empty, by column."""
         values = {c: text for c, cell in zip(self._header, cells, strict=True) if (text := cell.strip())}
-        self._meet(number, values.get(self._table.key))
         for place in self._numbers:
             odd = cells[place].strip(_OF_NUMBERS)
             if odd and not _IS_TOLD_BY_SCHEMA.fullmatch(odd):
@@ -98,27 +110,17 @@ class _Reading:
                 values.pop(self._header[place])
         return values
 
-    def _meet(self, number: int, key: str | None) -> None:
+    def _meet(self, number: int, key: str) -> None:
         """Note the key of a row, and that a file has each once."""
-        if key is not None and (first := self._row_of_key.setdefault(key, number)) != number:
+        if key and (first := self._row_of_key.setdefault(key, number)) != number:
             self._add(number, self._table.key, key, f"a {self._table.key} once; it is in row {first} already")
 
-    def _one(self, number: int, values: dict[str, str]) -> Entry | None:
+    def _record(self, number: int, values: dict[str, str]) -> Record | None:
         try:
-            record = self._table.record.model_validate(values)
+            return self._table.record.model_validate(values)
         except ValidationError as error:
             for fault in faults_of(error, self._table.record):
                 self._add(number, str(fault.path[0]), fault.found, fault.allowed)
-            return None
-        return self._entry(number, record)
-
-    def _entry(self, number: int, record: Record) -> Entry | None:
-        """The entry, if the table can hold it."""
-        try:
-            return entry_of(self._table, record)
-        except RecordFaultsError as error:
-            for column, allowed in error.faults:
-                self._add(number, column, str(getattr(record, column)), allowed)
             return None
 
     def _add(self, row: int, column: str, found: str | None, allowed: str) -> None:

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 
 from schemas.feed import ChangeAnswer, ChangesRequest, ChangesResponse
 from schemas.problems import FaultOfField, shown
+from service.catalogue.records import record_json
 from service.catalogue.repository import CatalogueRepository, RecordedChange
 from service.catalogue.snapshot import Snapshot
-from service.catalogue.writing import record_json
 from service.errors import CursorError, HistoryBeginsLaterError, InvalidRequestError
 from service.store.database import Database
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -22,6 +23,7 @@ from service.store.tables import AxleRow, FrameRow, SleeveRow
 Record = AxleRecord | FrameRecord | SleeveRecord
 Row = tuple[Any, ...]
 """The values of a table row, in the order of the record's columns."""
+Columns = tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +34,8 @@ class Table:
     record: type[AxleRecord | FrameRecord | SleeveRecord]
     row: type[AxleRow | FrameRow | SleeveRow]
     key: str
+    groups: tuple[tuple[Columns, Columns], ...] = ()
+    """Columns side by side, from the fourth to the last, and others that a check holds them against."""
 
     @property
     def sql(self) -> Any:
@@ -90,12 +94,34 @@ def _row_column(column: str) -> str:
     return "price_minor" if column == "price" else column
 
 
+def _between(record: type[AxleRecord | SleeveRecord], first: str, last: str) -> Columns:
+    columns = tuple(record.model_fields)
+    return columns[columns.index(first) : columns.index(last) + 1]
+
+
+_TRADE: tuple[Columns, Columns] = (("price", "currency", "stock"), ())
 TABLES = {
     table.name: table
     for table in (
-        Table(name="axles", record=AxleRecord, row=AxleRow, key="sku"),
+        Table(
+            name="axles",
+            record=AxleRecord,
+            row=AxleRow,
+            key="sku",
+            groups=(
+                (_between(AxleRecord, "fastening", "nut_height_mm"), ()),
+                (_between(AxleRecord, "drive", "pack_quantity"), ("fastening",)),
+                _TRADE,
+            ),
+        ),
         Table(name="frames", record=FrameRecord, row=FrameRow, key="code"),
-        Table(name="sleeves", record=SleeveRecord, row=SleeveRow, key="sku"),
+        Table(
+            name="sleeves",
+            record=SleeveRecord,
+            row=SleeveRow,
+            key="sku",
+            groups=((_between(SleeveRecord, "inner_mm", "pack_quantity"), ()), _TRADE),
+        ),
     )
 }
 
@@ -109,14 +135,32 @@ class RecordFaultsError(ValueError):
 
 
 class Entry(NamedTuple):
-    """A record that the table can hold, in its one right spelling, with its row."""
+    """A record that the table can hold, in its one right spelling: as a row, and as JSON."""
 
-    record: Record
+    key: str
     row: Row
+    json: str
+
+
+def record_json(record: Record, *, include: set[str] | None = None) -> str:
+    """A record, or some fields of it, as it goes over the wire and into the history."""
+    return record.model_dump_json(include=include, exclude_none=True)
 
 
 def entry_of(table: Table, record: Record) -> Entry:
-    """The entry for a record: mm become µm, a price its minor units, a thread its full designation.
+    """The entry for a record.
+
+    Raises
+    ------
+    RecordFaultsError
+        If the table cannot hold a value.
+    """
+    record, row = rightly_spelled(table, record)
+    return Entry(table.key_of(record), row, record_json(record))
+
+
+def rightly_spelled(table: Table, record: Record) -> tuple[Record, Row]:
+    """The record and its row: mm become µm, a price its minor units, a thread its full designation.
 
     Raises
     ------
@@ -135,7 +179,7 @@ def entry_of(table: Table, record: Record) -> Entry:
     row = tuple(values)
     if not well_written or any(values[place] != getattr(record, word) for place, word in table.words):
         record = record_of(table, dict(zip(table.row_columns, row, strict=True)))
-    return Entry(record, row)
+    return record, row
 
 
 def _lengths_to_micrometres(table: Table, values: list[Any]) -> bool:
@@ -143,11 +187,21 @@ def _lengths_to_micrometres(table: Table, values: list[Any]) -> bool:
     well_written = True
     for place in table.lengths:
         if (length := values[place]) is not None:
-            values[place] = micrometres = round(length * 1000)
-            well_written = well_written and micrometres / 1000 == length
+            values[place], as_it_reads = _micrometres(length)
+            well_written = well_written and as_it_reads
     for place in table.lists:
-        values[place] = json.dumps([round(part * 1000) for part in values[place]])
+        parts = [_micrometres(length) for length in values[place]]
+        values[place] = json.dumps([micrometres for micrometres, _ in parts])
+        well_written = well_written and all(as_it_reads for _, as_it_reads in parts)
     return well_written
+
+
+def _micrometres(length_mm: float) -> tuple[int, bool]:
+    """The length in whole micrometres, and whether it reads back as it was written; -0 does not."""
+    micrometres = round(length_mm * 1000)
+    return micrometres, micrometres / 1000 == length_mm and (
+        micrometres > 0 or math.copysign(1, length_mm) > 0
+    )
 
 
 def _words_spelled(table: Table, values: list[Any]) -> list[tuple[str, str]]:

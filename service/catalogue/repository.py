@@ -64,6 +64,16 @@ class CatalogueRepository:
         records = (record_of(table, cast("Mapping[str, Any]", row)) for row in found)
         return {table.key_of(record): record for record in records}
 
+    def add_all(self, table: Table, rows: Sequence[Row]) -> bool:
+        """Add the rows if all their keys are new; else add none, and tell so."""
+        with self._session.begin_nested() as attempt:
+            added = self._insert_many(
+                table.sql.name, table.row_columns, rows, f" ON CONFLICT ({table.key}) DO NOTHING"
+            )
+            if added < len(rows):
+                attempt.rollback()
+        return added == len(rows)
+
     def put(self, table: Table, rows: Sequence[Row]) -> None:
         """Add the rows, or replace those that have the same key."""
         columns = table.row_columns
@@ -133,13 +143,13 @@ class CatalogueRepository:
 
     def _insert_many(
         self, table: str, columns: Sequence[str], rows: Sequence[Row], conflict: str = ""
-    ) -> None:
-        """Insert by the driver itself: the names are ours, and an import has many rows."""
+    ) -> int:
+        """Insert by the driver itself, since an import has many rows; how many were added is returned."""
         if not rows:
-            return
+            return 0
         places = ", ".join([self._place] * len(columns))
         statement = f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places}){conflict}"  # noqa: S608
-        self._session.connection().exec_driver_sql(statement, list(rows))
+        return self._session.connection().exec_driver_sql(statement, list(rows)).rowcount
 
     @property
     def _place(self) -> str:

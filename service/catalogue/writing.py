@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from sqlmodel import Session
 
 from schemas.problems import FaultOfField, shown
-from service.catalogue.records import Entry, Record, RecordFaultsError, Table, entry_of
+from service.catalogue.records import Entry, Record, RecordFaultsError, Table, entry_of, record_json
 from service.catalogue.repository import CatalogueRepository, Change
 from service.errors import InvalidRequestError, NotInCatalogueError, PreconditionFailedError
 from service.store.database import Database
@@ -63,6 +63,7 @@ class CatalogueWrite:
         at = datetime.now(UTC).isoformat(timespec="milliseconds")
         self.revision = self._repository.begin_write(at=at, actor=actor, action=action)
         self._recorded = 0
+        self._adds = True
 
     def find(self, table: Table, key: str) -> Record | None:
         """The record of this key, as it is within this write."""
@@ -70,15 +71,15 @@ class CatalogueWrite:
 
     def put(self, table: Table, entries: Sequence[Entry]) -> None:
         """Add the records, or replace those with the same key; one that stays the same is no change."""
-        keyed = {table.key_of(entry.record): entry for entry in entries}
+        keyed = {entry.key: entry for entry in entries}
+        if self._adds and self._repository.add_all(table, [entry.row for entry in keyed.values()]):
+            self._record([Change(table.name, key, None, json) for key, _, json in keyed.values()])
+            return
         before = {key: record_json(r) for key, r in self._repository.find(table, keyed.keys()).items()}
-        changes = [
-            Change(table.name, key, before.get(key), record_json(entry.record))
-            for key, entry in keyed.items()
-        ]
-        changes = [change for change in changes if change.before != change.after]
-        self._repository.put(table, [keyed[change.key].row for change in changes])
-        self._record(changes)
+        self._adds = not before  # a file that replaces records goes on to do so
+        changed = [entry for key, entry in keyed.items() if before.get(key) != entry.json]
+        self._repository.put(table, [entry.row for entry in changed])
+        self._record([Change(table.name, key, before.get(key), json) for key, _, json in changed])
 
     def remove(self, table: Table, record: Record) -> None:
         """Remove a record."""
@@ -113,7 +114,7 @@ def put_record(
         before = write.find(table, table.key_of(record))
         precondition.require(before)
         write.put(table, [entry])
-        return Written(record=entry.record, revision=write.revision, created=before is None)
+        return Written(record=write.find(table, entry.key), revision=write.revision, created=before is None)
 
 
 def patch_record(
@@ -139,7 +140,7 @@ def patch_record(
         precondition.require(before)
         entry = _entry_of(table, merge(before))
         write.put(table, [entry])
-        return Written(record=entry.record, revision=write.revision)
+        return Written(record=write.find(table, key), revision=write.revision)
 
 
 def remove_record(
@@ -178,11 +179,6 @@ def _existing(write: CatalogueWrite, table: Table, key: str) -> Record:
     if record is None:
         raise NotInCatalogueError("The catalogue has no record with this key.")
     return record
-
-
-def record_json(record: Record) -> str:
-    """A record as it goes over the wire and into the history."""
-    return record.model_dump_json(exclude_none=True)
 
 
 def entity_tag(record: Record) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlmodel import Session, col, select, update
+from sqlmodel import Session, col, func, select, update
 
 from service.store.access import ApiKeyRow, IdempotentAnswerRow
 
@@ -31,12 +31,9 @@ class KeyRepository:
         return rows
 
     def revoke(self, identifier: str, *, at: str) -> bool:
-        """Mark a key as revoked; whether there was one is returned."""
-        statement = (
-            update(ApiKeyRow)
-            .where(col(ApiKeyRow.id) == identifier, col(ApiKeyRow.revoked_at).is_(None))
-            .values(revoked_at=at)
-        )
+        """Mark a key as revoked, from the first time on; whether there is such a key is returned."""
+        first = func.coalesce(col(ApiKeyRow.revoked_at), at)
+        statement = update(ApiKeyRow).where(col(ApiKeyRow.id) == identifier).values(revoked_at=first)
         return self._session.connection().execute(statement).rowcount == 1
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -78,7 +79,15 @@ def _told_as_unavailable() -> Iterator[None]:
     except (IntegrityError, ProgrammingError, DataError):
         raise  # the database answers, and what it was asked is wrong
     except (DatabaseError, InterfaceError, PoolTimeoutError) as error:
+        if _is_wrong_statement(error):
+            raise
         raise DatabaseUnavailableError("The database cannot be reached just now.") from error
+
+
+def _is_wrong_statement(error: Exception) -> bool:
+    """SQLite tells a wrong statement by the same class as a file that cannot be read."""
+    code: int | None = getattr(getattr(error, "orig", None), "sqlite_errorcode", None)
+    return code == sqlite3.SQLITE_ERROR
 
 
 def _engine(url: str, *, create: bool) -> Engine:
@@ -91,11 +100,9 @@ def _engine(url: str, *, create: bool) -> Engine:
     if parsed.get_backend_name() not in {"sqlite", "postgresql"}:
         raise SettingsError("AXLEFIT_DATABASE_URL names neither SQLite nor PostgreSQL.")
     if parsed.get_backend_name() == "postgresql":
-        return create_engine(
-            parsed.set(drivername="postgresql+psycopg"),
-            pool_pre_ping=True,
-            connect_args={"connect_timeout": 5},
-        )
+        from service.store.postgresql import postgresql_engine  # noqa: PLC0415 (its driver is an extra)
+
+        return postgresql_engine(parsed)
     # Without a pool a file that was restored or put back is the one that is read.
     engine = create_engine(parsed, poolclass=NullPool)
     if not create:

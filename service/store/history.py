@@ -5,6 +5,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint
 from sqlmodel import Field, SQLModel
 
+from service.store.tables import one_of
+
 
 class WriteRow(SQLModel, table=True):
     """One write of the catalogue: the revision it made, when, by whom, and what kind it was."""
@@ -26,7 +28,7 @@ class ChangeRow(SQLModel, table=True):
         CheckConstraint(
             "record_before IS NOT NULL OR record_after IS NOT NULL", name="change_changes_something"
         ),
-        CheckConstraint("table_name IN ('axles', 'frames', 'sleeves')", name="table_is_known"),
+        CheckConstraint(one_of("table_name", "'axles'", "'frames'", "'sleeves'"), name="table_is_known"),
         {"sqlite_with_rowid": False},
     )
 

@@ -9,7 +9,10 @@ from typing import Any
 from sqlalchemy import JSON, BigInteger, CheckConstraint, Column
 from sqlmodel import Field, SQLModel
 
-FASTENINGS = "fastening IN ('threaded_wall', 'two_piece', 'bolt_and_nut')"
+
+def one_of(column: str, *values: str) -> str:
+    """A condition without IN, for which SQLite would make a table of its own at each row inserted."""
+    return " OR ".join(f"{column} = {value}" for value in values)
 
 
 def _positive(*columns: str) -> list[CheckConstraint]:
@@ -47,8 +50,8 @@ class AxleRow(SQLModel, table=True):
 
     __tablename__ = "axle"
     __table_args__: Any = (
-        _has("fastening_is_known", FASTENINGS),
-        _has("shaft_is_of_a_class", "shaft_um IN (6000, 6300, 8000)"),
+        _has("fastening_is_known", one_of("fastening", "'threaded_wall'", "'two_piece'", "'bolt_and_nut'")),
+        _has("shaft_is_of_a_class", one_of("shaft_um", "6000", "6300", "8000")),
         *_positive(
             "length_um",
             "length_tolerance_um",
@@ -70,7 +73,7 @@ class AxleRow(SQLModel, table=True):
     )
 
     sku: str = Field(primary_key=True)
-    gtin: str | None = Field(index=True)
+    gtin: str | None
     name: str
     fastening: str
     shaft_um: int | None
@@ -104,7 +107,10 @@ class FrameRow(SQLModel, table=True):
 
     __tablename__ = "frame"
     __table_args__: Any = (
-        _has("fastening_is_known", f"fastening IS NULL OR {FASTENINGS}"),
+        _has(
+            "fastening_is_known",
+            "fastening IS NULL OR fastening IN ('threaded_wall', 'two_piece', 'bolt_and_nut')",
+        ),
         _has("bore_is_of_a_class", "bore_um IN (6000, 6300, 8000)"),
         _has("holes_are_known", "holes IN ('round', 'oval')"),
         _has("offset_has_oval_holes", "hole_offset_um IS NULL OR COALESCE(holes, '') = 'oval'"),
@@ -145,7 +151,7 @@ class SleeveRow(SQLModel, table=True):
     )
 
     sku: str = Field(primary_key=True)
-    gtin: str | None = Field(index=True)
+    gtin: str | None
     name: str
     inner_um: int
     outer_um: int

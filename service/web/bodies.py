@@ -13,8 +13,8 @@ from fastapi import Request
 
 from schemas.base import WireModel
 from schemas.problems import FaultOfField, shown
-from service.catalogue.records import Record, Table
-from service.catalogue.writing import MergePatch, record_json
+from service.catalogue.records import Record, Table, record_json
+from service.catalogue.writing import MergePatch
 from service.errors import BodyTooLargeError, InvalidRequestError, UnsupportedMediaTypeError
 from service.web.decoding import json_object, validated
 

@@ -21,8 +21,8 @@ sys.path.insert(0, str(ROOT))  # it is run as a file, from anywhere
 
 from sqlmodel import text
 
+from service.catalogue.records import record_json
 from service.catalogue.snapshot import read_snapshot
-from service.catalogue.writing import record_json
 from tests.faults.databases import ENGINES, new_database, opened
 from tests.faults.forks import pipe, run_command, start
 

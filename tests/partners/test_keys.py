@@ -161,6 +161,19 @@ def test_why_a_key_is_refused_is_not_told(issue, caller, database):
     assert len(told) == 1
 
 
+def test_a_key_that_is_revoked_again_stays_revoked_since_the_first_time(issue, database):
+    key = identifier_of(issue(Scope.CATALOGUE))
+
+    def revoked_at():
+        return next(row.revoked_at for row in list_keys(database) if row.id == key)
+
+    revoke_key(database, key)
+    first = revoked_at()
+    revoke_key(database, key)
+    assert first is not None
+    assert revoked_at() == first
+
+
 def test_a_key_that_there_is_not_cannot_be_revoked(database):
     with pytest.raises(NotInCatalogueError):
         revoke_key(database, "AAAAAAAA")

@@ -6,6 +6,7 @@ from contextlib import closing
 
 import pytest
 from sqlalchemy import text
+from sqlalchemy.exc import OperationalError
 
 from service.errors import DatabaseUnavailableError
 from service.store.database import Database
@@ -112,3 +113,15 @@ def test_a_repeated_upgrade_leaves_the_file_as_it_is(opened, file):
     before = file.read_bytes()
     upgrade(opened)
     assert file.read_bytes() == before
+
+
+def test_a_wrong_statement_is_not_told_as_a_database_that_is_away(opened):
+    with pytest.raises(OperationalError, match="no such table"), opened.reading() as session:
+        session.connection().execute(text("SELECT * FROM wheel"))
+
+
+def test_a_file_that_is_no_database_is_told_as_away(tmp_path):
+    file = tmp_path / "axles.sqlite3"
+    file.write_bytes(b"no database at all " * 100)
+    with pytest.raises(DatabaseUnavailableError), Database(f"sqlite:///{file}").reading() as session:
+        session.connection().execute(text("SELECT 1 FROM catalogue"))
