@@ -11,6 +11,7 @@ from schemas.lookup import FrameLookupRequest, LookupRequest
 from service.engine.codes import Check
 from service.fitting.known_frames import look_up_frame
 from service.fitting.lookup import look_up
+from service.fitting.sentences import REMARKS
 
 TRANSLATED = [language for language in Language if language is not Language.ENGLISH]
 SENTENCES = {"text", "would_fit_if"}
@@ -104,6 +105,15 @@ def test_no_sentence_of_an_answer_stays_english(answers, language):
         english = set(sentences_of(answer[Language.ENGLISH]))
         assert english
         assert english.isdisjoint(sentences_of(answer[language]))
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_a_remark_within_a_text_is_in_its_language_too(answers, language):
+    said = {text for answer in answers for text in sentences_of(answer[language])}
+    english = {text for answer in answers for text in sentences_of(answer[Language.ENGLISH])}
+    for remark in REMARKS.values():
+        assert any(remark in text for text in english)
+        assert not any(remark in text for text in said)
 
 
 def test_english_is_what_nobody_asked_another_language_of(snapshot):
