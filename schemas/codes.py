@@ -1,5 +1,6 @@
 """The codes on the wire; they are never renamed, only added to."""
 
+from enum import StrEnum
 from typing import Literal
 
 FasteningCode = Literal["threaded_wall", "two_piece", "bolt_and_nut"]
@@ -35,3 +36,14 @@ MaterialCode = Literal[
     "aluminium_7075_t6",
     "titanium_6al_4v",
 ]
+
+
+class Language(StrEnum):
+    """The languages of an answer's sentences, by their language tags (RFC 5646)."""
+
+    ENGLISH = "en"
+    GERMAN = "de"
+    FRENCH = "fr"
+    DUTCH = "nl"
+    SPANISH = "es"
+    ITALIAN = "it"

@@ -11,6 +11,7 @@ from fastapi import FastAPI
 
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
+from service.fitting.languages import read_every_language
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
@@ -32,6 +33,7 @@ def create_app(settings: Settings) -> FastAPI:
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         require_current(database)
+        read_every_language()
         snapshots.refresh()
         stopping = asyncio.Event()
         following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds, stopping))

@@ -7,6 +7,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from schemas.problems import faults_of
 from service.catalogue.snapshot import read_snapshot
@@ -34,14 +35,19 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
             fit.add_argument(option, dest=dest, help=field.description, action="store_true")
         else:
             fit.add_argument(option, dest=dest, help=field.description, action="append", metavar="VALUE")
+    fit.add_argument(
+        "--language",
+        choices=[language.value for language in Language],
+        help="language of the answer's sentences; en if left out",
+    )
     fit.add_argument("--json", action="store_true", help="print the answer as JSON")
-    fit.set_defaults(run=_fit, json=False)
+    fit.set_defaults(run=_fit, json=False, language=Language.ENGLISH)
 
 
 def _fit(arguments: argparse.Namespace, settings: Settings) -> None:
     request = _request(vars(arguments))
     with current_database(settings) as database:
-        answer = look_up(request, read_snapshot(database))
+        answer = look_up(request, read_snapshot(database), language=Language(arguments.language))
     if arguments.json:
         print(answer.model_dump_json(indent=2))
     else:

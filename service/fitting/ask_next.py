@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from schemas.answers import QuestionAnswer
+from schemas.codes import Language
 from service.catalogue.snapshot import Snapshot
 from service.engine.codes import ROUND_HEADED, Fastening, Holes
 from service.engine.constants import INSTRUMENT_HALF_WIDTH_MM
@@ -16,7 +17,7 @@ from service.engine.measurement import quantity_from_readings
 from service.engine.parts import Axle
 from service.engine.probability import nominal_bore
 from service.engine.questions import Hypothesis, expected_bits
-from service.fitting.sentences import QUESTIONS
+from service.fitting.languages import sentences_in
 
 K = TypeVar("K", bound=Hashable)
 Question = tuple[str, list[Hypothesis]]
@@ -25,15 +26,18 @@ _MOST = 3
 _LEAST_BITS = 0.005
 
 
-def ask_next(frame: Frame, in_play: Sequence[Axle], snapshot: Snapshot) -> list[QuestionAnswer]:
+def ask_next(
+    frame: Frame, in_play: Sequence[Axle], snapshot: Snapshot, *, language: Language = Language.ENGLISH
+) -> list[QuestionAnswer]:
     """The best three questions about this frame, those that tell most first."""
     questions = [
         (expected_bits(in_play, hypotheses, catalogue=snapshot.facts), field)
         for field, hypotheses in _questions(frame, in_play, snapshot)
     ]
     questions.sort(key=lambda question: (-round(question[0], 2), question[1]))
+    texts = sentences_in(language).questions
     return [
-        QuestionAnswer(field=field, expected_bits=round(bits, 2), text=QUESTIONS[field])
+        QuestionAnswer(field=field, expected_bits=round(bits, 2), text=texts[field])
         for bits, field in questions[:_MOST]
         if bits >= _LEAST_BITS
     ]

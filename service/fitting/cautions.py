@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from schemas.answers import CautionAnswer
+from schemas.codes import Language
 from service.engine.codes import Fastening
 from service.engine.constants import BEARING_BORE_MM
 from service.engine.frame import Frame
 from service.engine.judgement import Judgement
-from service.fitting.sentences import CAUTIONS
+from service.fitting.languages import sentences_in
 
 
-def cautions_for(frame: Frame, listed: Sequence[Judgement]) -> list[CautionAnswer]:
+def cautions_for(
+    frame: Frame, listed: Sequence[Judgement], *, language: Language = Language.ENGLISH
+) -> list[CautionAnswer]:
     """The cautions for this frame, its rider and the axles listed."""
     axles = [judgement.axle for judgement in listed]
     called_for = {
@@ -25,4 +28,5 @@ def cautions_for(frame: Frame, listed: Sequence[Judgement]) -> list[CautionAnswe
         "thin_axles_not_for_adults": frame.may_carry_an_adult
         and any(a.shaft_mm is not None and a.shaft_mm < BEARING_BORE_MM for a in axles),
     }
-    return [CautionAnswer(code=code, text=CAUTIONS[code]) for code, wanted in called_for.items() if wanted]
+    texts = sentences_in(language).cautions
+    return [CautionAnswer(code=code, text=texts[code]) for code, wanted in called_for.items() if wanted]

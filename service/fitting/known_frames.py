@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from schemas.answers import FitsResponse
+from schemas.codes import Language
 from schemas.lookup import FrameLookupRequest, LookupRequest
 from schemas.parts import FrameRecord
 from schemas.problems import FaultOfField, shown
@@ -28,7 +29,9 @@ _SAME_IN_BOTH = (
 )
 
 
-def look_up_frame(code: str, request: FrameLookupRequest, snapshot: Snapshot) -> FitsResponse:
+def look_up_frame(
+    code: str, request: FrameLookupRequest, snapshot: Snapshot, *, language: Language = Language.ENGLISH
+) -> FitsResponse:
     """The axles that fit a known frame, at one of its axles.
 
     Raises
@@ -38,7 +41,7 @@ def look_up_frame(code: str, request: FrameLookupRequest, snapshot: Snapshot) ->
     AxlePositionError
         If the frame's widths differ and the request does not say which axle, or it has no such axle.
     """
-    return look_up(lookup_of(show_frame(code, snapshot), request), snapshot)
+    return look_up(lookup_of(show_frame(code, snapshot), request), snapshot, language=language)
 
 
 def lookup_of(frame: FrameRecord, request: FrameLookupRequest) -> LookupRequest:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from schemas.answers import CountsAnswer, FitsResponse
+from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from service.catalogue.snapshot import Snapshot
 from service.engine.codes import Verdict
@@ -17,8 +18,10 @@ from service.fitting.cursor import cursor_after, offset_of
 from service.fitting.translate import fit_answer, frame_answer, frame_of, near_miss_answer, preferences_of
 
 
-def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
-    """The axles of the catalogue that fit the frame, best first, each with its reasons.
+def look_up(
+    request: LookupRequest, snapshot: Snapshot, *, language: Language = Language.ENGLISH
+) -> FitsResponse:
+    """The axles of the catalogue that fit the frame, best first, each with its reasons in this language.
 
     Raises
     ------
@@ -38,16 +41,17 @@ def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
     misses = near_misses(judgements, width=width)[: request.near_misses]
     return FitsResponse(
         catalogue_revision=snapshot.revision,
-        frame=frame_answer(frame),
+        frame=frame_answer(frame, language=language),
         fits=[
-            fit_answer(judgement, rank=rank, record=snapshot.axles[judgement.axle.sku])
+            fit_answer(judgement, rank=rank, record=snapshot.axles[judgement.axle.sku], language=language)
             for rank, judgement in enumerate(page, start=offset + 1)
         ],
         near_misses=[
-            near_miss_answer(miss, record=snapshot.axles[miss.judgement.axle.sku]) for miss in misses
+            near_miss_answer(miss, record=snapshot.axles[miss.judgement.axle.sku], language=language)
+            for miss in misses
         ],
-        ask_next=ask_next(frame, [judgement.axle for judgement in order], snapshot),
-        cautions=cautions_for(frame, page),
+        ask_next=ask_next(frame, [judgement.axle for judgement in order], snapshot, language=language),
+        cautions=cautions_for(frame, page, language=language),
         counts=_counts(judgements),
         next_cursor=cursor_after(end, request=request, revision=snapshot.revision)
         if end < len(order)

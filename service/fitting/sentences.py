@@ -1,13 +1,29 @@
-"""The sentence of every reason code, and for each failure what would have to change.
+"""The sentence of every reason code, and for each failure what would have to change, in English.
 
 Lengths in a sentence are in mm. A sentence can be said aloud at a counter: what was found, what the axle
-needs, by how much.
+needs, by how much. The other languages stand in ``locale``, each sentence beside its code and the English.
 """
 
 FASTENINGS = {
     "threaded_wall": "threaded wall",
     "two_piece": "two piece",
     "bolt_and_nut": "bolt and nut",
+}
+
+COLUMNS = {
+    "shaft_mm": "thickness (shaft_mm)",
+    "shaft_tolerance": "tolerance class (shaft_tolerance)",
+    "thread": "thread",
+    "barrel_mm": "barrel length (barrel_mm)",
+    "barrel_mouth_mm": "barrel mouth (barrel_mouth_mm)",
+    "barrel_thread_mm": "depth of thread in the barrel (barrel_thread_mm)",
+    "screw_mm": "screw length (screw_mm)",
+    "keyed_profile": "head profile (keyed_profile)",
+}
+
+PROBABILITIES = {
+    "nearly_certain": "over 99.9 %",
+    "nearly_impossible": "under 0.1 %",
 }
 
 REASONS = {

@@ -14,6 +14,7 @@ from schemas.answers import (
     ToolAnswer,
     WidthWindowAnswer,
 )
+from schemas.codes import Language
 from schemas.lookup import LookupOptions, LookupRequest
 from schemas.parts import AxleRecord
 from schemas.problems import FaultOfField, shown
@@ -105,18 +106,20 @@ def _invalid(field: str, found: object, allowed: str) -> InvalidRequestError:
     return InvalidRequestError(f"{field}: {allowed}.", [fault])
 
 
-def frame_answer(frame: Frame) -> FrameAnswer:
+def frame_answer(frame: Frame, *, language: Language = Language.ENGLISH) -> FrameAnswer:
     """The frame as it was understood."""
     width = frame.widths.outside
     return FrameAnswer(
         outside_width_mm=QuantityAnswer(
             value=_rounded(width.value_mm), standard_uncertainty=_rounded(width.standard_uncertainty_mm)
         ),
-        notes=reason_answers(frame_notes(frame)),
+        notes=reason_answers(frame_notes(frame), language=language),
     )
 
 
-def fit_answer(judgement: Judgement, *, rank: int, record: AxleRecord) -> FitAnswer:
+def fit_answer(
+    judgement: Judgement, *, rank: int, record: AxleRecord, language: Language = Language.ENGLISH
+) -> FitAnswer:
     """One axle that fits."""
     window = judgement.window
     return FitAnswer(
@@ -126,27 +129,33 @@ def fit_answer(judgement: Judgement, *, rank: int, record: AxleRecord) -> FitAns
         width_window_mm=WidthWindowAnswer(min=_rounded(window.lower_mm), max=_rounded(window.upper_mm)),
         ideal_width_mm=_rounded(window.ideal_mm),
         axle=record,
-        reasons=reason_answers(judgement.reasons),
-        also_needed=[_sleeve_answer(reason) for reason in judgement.reasons if _names_sleeve(reason)],
+        reasons=reason_answers(judgement.reasons, language=language),
+        also_needed=[
+            _sleeve_answer(reason, language) for reason in judgement.reasons if _names_sleeve(reason)
+        ],
         tool=ToolAnswer(drive=record.drive, keys=record.driven_heads),
     )
 
 
-def near_miss_answer(miss: NearMiss, *, record: AxleRecord) -> NearMissAnswer:
+def near_miss_answer(
+    miss: NearMiss, *, record: AxleRecord, language: Language = Language.ENGLISH
+) -> NearMissAnswer:
     """One axle with a single thing wrong."""
     return NearMissAnswer(
-        axle=record, reasons=reason_answers(miss.judgement.reasons), would_fit_if=would_fit_text(miss.wrong)
+        axle=record,
+        reasons=reason_answers(miss.judgement.reasons, language=language),
+        would_fit_if=would_fit_text(miss.wrong, language=language),
     )
 
 
-def reason_answers(reasons: Sequence[Reason]) -> list[ReasonAnswer]:
+def reason_answers(reasons: Sequence[Reason], *, language: Language = Language.ENGLISH) -> list[ReasonAnswer]:
     """The reasons, each with its sentence."""
     return [
         ReasonAnswer(
             check=reason.check.value,
             outcome=reason.outcome.value,
             code=reason.code,
-            text=reason_text(reason),
+            text=reason_text(reason, language=language),
             value=_rounded_or_none(reason.value),
             minimum=_rounded_or_none(reason.minimum),
             maximum=_rounded_or_none(reason.maximum),
@@ -161,9 +170,11 @@ def _names_sleeve(reason: Reason) -> bool:
     return reason.check is Check.SLEEVE and reason.outcome is Outcome.PASS
 
 
-def _sleeve_answer(reason: Reason) -> AlsoNeededAnswer:
+def _sleeve_answer(reason: Reason, language: Language) -> AlsoNeededAnswer:
     return AlsoNeededAnswer(
-        sku=str(reason.facts["sku"]), name=str(reason.facts["name"]), text=reason_text(reason)
+        sku=str(reason.facts["sku"]),
+        name=str(reason.facts["name"]),
+        text=reason_text(reason, language=language),
     )
 
 

@@ -1,71 +1,89 @@
-"""Reasons as sentences: the numbers of a reason put into the sentence of its code."""
+"""Reasons as sentences: the numbers of a reason put into the sentence of its code, in any language."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from string import Formatter
 from typing import Any
 
+from schemas.codes import Language
+from service.engine.codes import Fastening
 from service.engine.reasons import Reason
 from service.engine.threads import Thread
-from service.fitting.sentences import FASTENINGS, REASONS, REMARKS, WOULD_FIT_IF
+from service.fitting.languages import Sentences, sentences_in
 
 
-def reason_text(reason: Reason) -> str:
+def reason_text(reason: Reason, *, language: Language = Language.ENGLISH) -> str:
     """The sentence of a reason, and what was taken for granted in it."""
-    sentence = _NUMBERS.vformat(REASONS[reason.code], (), _mentioned(reason))
+    sentences = sentences_in(language)
+    sentence = _filled(sentences.reasons[reason.code], reason, sentences)
     remarks = reason.facts.get("remarks", ())
     assert isinstance(remarks, tuple)  # noqa: S101 (the engine's reasons hold tuples of codes)
-    return " ".join([sentence, *(REMARKS[code] for code in remarks)])
+    return " ".join([sentence, *(sentences.remarks[code] for code in remarks)])
 
 
-def would_fit_text(reason: Reason) -> str:
+def would_fit_text(reason: Reason, *, language: Language = Language.ENGLISH) -> str:
     """What would have to change for this failing reason to pass, and by how much."""
-    return _NUMBERS.vformat(WOULD_FIT_IF[reason.code], (), _mentioned(reason))
-
-
-class _Numbers(Formatter):
-    """Writes a number with at most two digits after the point, and threads and fastenings by their names."""
-
-    def format_field(self, value: Any, format_spec: str) -> str:
-        if isinstance(value, float) and not format_spec:
-            return number(value)
-        if isinstance(value, Thread):
-            return value.designation
-        text = str(super().format_field(value, format_spec))
-        return FASTENINGS.get(text, text)
-
-
-_NUMBERS = _Numbers()
+    sentences = sentences_in(language)
+    return _filled(sentences.would_fit_if[reason.code], reason, sentences)
 
 
 def number(value: float) -> str:
-    """A number as one says it: 36.4, 0.03, 8."""
+    """A number as one says it: 36.4, 0.03, 8; the same in every language."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text.replace("-", "−")
 
 
-def percentage(probability: float) -> str:
+def percentage(probability: float, *, language: Language = Language.ENGLISH) -> str:
     """A probability as a percentage that never claims certainty."""
+    return _percentage(probability, sentences_in(language))
+
+
+def _percentage(probability: float, sentences: Sentences) -> str:
     if probability >= 0.9995:
-        return "over 99.9 %"
+        return sentences.probabilities["nearly_certain"]
     if probability < 0.001:
-        return "under 0.1 %"
+        return sentences.probabilities["nearly_impossible"]
     return f"{probability * 100:.1f} %"
 
 
-def _mentioned(reason: Reason) -> Mapping[str, Any]:
-    """Everything that the sentence may mention, with the margins that follow from value and limits."""
-    mentioned: dict[str, Any] = dict(reason.facts)
-    mentioned |= {"value": reason.value, "minimum": reason.minimum, "maximum": reason.maximum}
-    if "probability" in mentioned:
-        mentioned["probability"] = percentage(float(mentioned["probability"]))
+def _filled(sentence: str, reason: Reason, sentences: Sentences) -> str:
+    """The sentence with what it mentions put in."""
+    known = _known_of(reason)
+    return sentence.format_map({name: _said(name, known[name], sentences) for name in mentioned_in(sentence)})
+
+
+@cache
+def mentioned_in(sentence: str) -> frozenset[str]:
+    """The names in a sentence's braces."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(sentence) if name is not None)
+
+
+def _known_of(reason: Reason) -> Mapping[str, Any]:
+    """Everything that a sentence may mention, with the margins that follow from value and limits."""
     value, minimum, maximum = reason.value, reason.minimum, reason.maximum
+    known: dict[str, Any] = {**reason.facts, "value": value, "minimum": minimum, "maximum": maximum}
     if value is not None and minimum is not None:
-        mentioned["shortfall"] = mentioned["short"] = minimum - value
-        mentioned["lacking"] = -value
+        known["shortfall"] = known["short"] = minimum - value
+        known["lacking"] = -value
     if value is not None and maximum is not None:
-        mentioned["excess"] = value - maximum
+        known["excess"] = value - maximum
         if minimum is not None:
-            mentioned["margin"] = min(value - minimum, maximum - value)
-    return mentioned
+            known["margin"] = min(value - minimum, maximum - value)
+    return known
+
+
+def _said(name: str, found: Any, sentences: Sentences) -> str:
+    """A number with at most two digits after the point; threads, fastenings and columns by their names."""
+    if name == "probability":
+        return _percentage(found, sentences)
+    if name == "column":
+        return sentences.columns[found]
+    if isinstance(found, float):
+        return number(found)
+    if isinstance(found, Thread):
+        return found.designation
+    if isinstance(found, Fastening):
+        return sentences.fastenings[found]
+    return str(found)

@@ -31,6 +31,7 @@ from service.fitting.lookup import look_up
 from service.web.answers import NDJSON, answers, json_answer, lines_answer, record_answer
 from service.web.decoding import NO_QUERY, from_body, from_query, json_body, query_parameters
 from service.web.dependencies import DatabaseDep, KeeperDep, SnapshotDep
+from service.web.languages import LanguageDep, in_languages, worded_answer
 
 # Every handler is `async def` without an await: it is arithmetic on the snapshot, and a plain function
 # would be moved to a thread, which costs more than the work.
@@ -40,28 +41,32 @@ router = APIRouter()
 @router.get(
     "/v1/fits",
     responses=answers(FitsResponse, 400, 422, 503),
-    openapi_extra=query_parameters(LookupRequest),
+    openapi_extra=in_languages(query_parameters(LookupRequest)),
     tags=["fits"],
 )
 async def get_fits(
-    request: Annotated[LookupRequest, Depends(from_query(LookupRequest))], snapshot: SnapshotDep
+    request: Annotated[LookupRequest, Depends(from_query(LookupRequest))],
+    snapshot: SnapshotDep,
+    language: LanguageDep,
 ) -> Response:
     """The axles that fit a frame as measured, best first, each with its reasons."""
-    return json_answer(look_up(request, snapshot))
+    return worded_answer(look_up(request, snapshot, language=language), language)
 
 
 @router.post(
     "/v1/fits",
     responses=answers(FitsResponse, 400, 422, 503),
-    openapi_extra=json_body(LookupRequest),
+    openapi_extra=in_languages(json_body(LookupRequest)),
     dependencies=[NO_QUERY],
     tags=["fits"],
 )
 async def post_fits(
-    request: Annotated[LookupRequest, Depends(from_body(LookupRequest))], snapshot: SnapshotDep
+    request: Annotated[LookupRequest, Depends(from_body(LookupRequest))],
+    snapshot: SnapshotDep,
+    language: LanguageDep,
 ) -> Response:
     """The same lookup with its fields in one JSON object."""
-    return json_answer(look_up(request, snapshot))
+    return worded_answer(look_up(request, snapshot, language=language), language)
 
 
 @router.get(
@@ -115,16 +120,17 @@ async def get_frame(code: str, snapshot: SnapshotDep) -> Response:
 @router.get(
     "/v1/frames/{code}/fits",
     responses=answers(FitsResponse, 400, 404, 422, 503),
-    openapi_extra=query_parameters(FrameLookupRequest),
+    openapi_extra=in_languages(query_parameters(FrameLookupRequest)),
     tags=["fits"],
 )
 async def get_frame_fits(
     code: str,
     request: Annotated[FrameLookupRequest, Depends(from_query(FrameLookupRequest))],
     snapshot: SnapshotDep,
+    language: LanguageDep,
 ) -> Response:
     """The axles that fit a known frame, at one of its axles."""
-    return json_answer(look_up_frame(code, request, snapshot))
+    return worded_answer(look_up_frame(code, request, snapshot, language=language), language)
 
 
 @router.get(

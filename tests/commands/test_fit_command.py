@@ -33,6 +33,14 @@ def test_the_json_is_the_answer_of_the_api(run, demonstration_file, client):
     assert json.loads(out) == client.get(f"/v1/fits?{query}").json()
 
 
+def test_the_answer_comes_in_the_language_that_is_asked_for(run, demonstration_file, client):
+    status, out, _ = run(*LOOKUP, "--language", "de", "--json", on=demonstration_file)
+    assert status == 0
+    query = "fastening=threaded_wall&outside_width_mm=36.4&far_wall_mm=6"
+    assert json.loads(out) == client.get(f"/v1/fits?{query}", headers={"Accept-Language": "de"}).json()
+    assert "Fachwerkstatt" in run(*LOOKUP, "--language", "de", on=demonstration_file)[1]
+
+
 def test_an_option_given_several_times_is_several_readings(run, demonstration_file):
     readings = [part for width in ("36.3", "36.4", "36.5") for part in ("--outside-width-mm", width)]
     _, out, _ = run("fit", *readings, "--json", on=demonstration_file)
