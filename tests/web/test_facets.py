@@ -2,7 +2,9 @@
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from schemas.facets import FacetsRequest
 from tests.web.facets_oracle import (
     COUNTED,
     FACETS,
@@ -15,6 +17,21 @@ from tests.web.facets_oracle import (
     passing,
 )
 
+ODD = [
+    "36.4",
+    "1.417in",
+    "12,5",
+    "8",
+    "6",
+    "true",
+    "M8x1.25",
+    "threaded_wall",
+    "oval",
+    "brake",
+    "none",
+    "slot",
+    "",
+]
 WIDTH = "outside_width_mm=36.4"
 
 
@@ -103,13 +120,28 @@ def test_the_lookups_own_query_may_be_sent_and_its_preferences_change_nothing(fa
     assert facets(lookup | own, colour="black") == facets(lookup, colour="black")
 
 
-@pytest.mark.parametrize("query", ["colour=white&colour=black", "colour=black&colour=white&colour=black"])
-def test_a_filter_is_the_same_in_any_order(client, query):
-    one, other = (
-        client.get(f"/v1/facets?{WIDTH}&{written}") for written in (query, "colour=black&colour=white")
+@pytest.mark.parametrize("colours", [["white", "black"], ["black", "white", "black"]], ids=str)
+def test_a_filter_is_the_same_in_any_order(client, colours):
+    one, other = (FacetsRequest(outside_width_mm=36.4, colour=c) for c in (colours, ["black", "white"]))
+    assert one.model_dump_json() == other.model_dump_json()
+    answers = [
+        client.get("/v1/facets", params={"outside_width_mm": 36.4, "colour": c})
+        for c in (colours, other.colour)
+    ]
+    assert [answer.status_code for answer in answers] == [200, 200]
+    assert answers[0].content == answers[1].content
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(sorted(FacetsRequest.model_fields)), st.sampled_from(ODD) | st.text()),
+        max_size=6,
     )
-    assert one.status_code == 200
-    assert one.content == other.content
+)
+def test_any_query_of_names_and_values_is_answered_or_refused(client, pairs):
+    answer = client.get("/v1/facets", params=[("outside_width_mm", "36.4"), *pairs])
+    assert answer.status_code in {200, 422}
 
 
 @pytest.mark.parametrize(
