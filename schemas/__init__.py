@@ -4,12 +4,15 @@ Relative imports only: a partner can use this package without the service.
 """
 
 from .answers import FitsResponse
+from .facets import FacetsRequest, FacetsResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
 
 __all__ = [
     "AxleRecord",
+    "FacetsRequest",
+    "FacetsResponse",
     "FieldFault",
     "FitsResponse",
     "FrameLookupRequest",

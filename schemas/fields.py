@@ -6,12 +6,24 @@ import re
 from decimal import Decimal
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
+from pydantic import (
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    ValidationError,
+    ValidatorFunctionWrapHandler,
+    WithJsonSchema,
+    WrapValidator,
+)
 from pydantic_core import PydanticCustomError
+
+from .lengths import LENGTH_FORM, length_in_mm
 
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
 _WHOLE = re.compile(r"-?\d{1,100}", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
+_WITH_UNIT = re.compile(r"[+-]?\d[\d., /]*[a-zA-Z]+", re.ASCII)
+_BOUNDS = {"greater_than": "greater than", "greater_than_equal": "at least", "less_than_equal": "at most"}
 _GREATEST = 10**15
 MAX_READINGS = 100
 
@@ -29,6 +41,8 @@ def _number(value: Any) -> Any:
             raise PydanticCustomError(
                 "decimal_comma", "a number with a decimal point: {point}", {"point": text.replace(",", ".")}
             )
+        if _WITH_UNIT.fullmatch(text):
+            raise PydanticCustomError("unit", "a number without a unit; only lengths take one")
         if not _DECIMAL.fullmatch(text):
             raise PydanticCustomError("not_a_number", "a number such as 36.4")
         return text
@@ -39,6 +53,23 @@ def _number(value: Any) -> Any:
     return value
 
 
+def _length(value: Any, within_bounds: ValidatorFunctionWrapHandler) -> Any:
+    """A length [mm], written with a unit or without; a fault is told of what was written."""
+    try:
+        return within_bounds(length_in_mm(value) if isinstance(value, str) else _number(value))
+    except ValidationError as error:
+        (fault,) = error.errors(include_url=False)
+        (limit,) = fault["ctx"].values()
+        bound = f"{_BOUNDS[fault['type']]} {limit:g}"
+        raise PydanticCustomError("length_out_of_bounds", "{bound} mm", {"bound": bound}) from None
+
+
+def _length_schema(**bounds: float) -> WithJsonSchema:
+    """A number in mm, or text with a unit; the bounds hold for both, in mm."""
+    written = {"type": "string", "pattern": f"^{LENGTH_FORM}$", "examples": ["36.4mm", "1.417in", "1 3/8in"]}
+    return WithJsonSchema({"anyOf": [{"type": "number"} | bounds, written]})
+
+
 def _readings(value: Any) -> Any:
     """One number or several readings of the same thing."""
     return list(value) if isinstance(value, list | tuple) else [value]
@@ -46,6 +77,8 @@ def _readings(value: Any) -> Any:
 
 def _whole_number(value: Any) -> Any:
     """A whole number as people write it; true and 1_0 are none."""
+    if isinstance(value, str) and _WITH_UNIT.fullmatch(value.strip()):
+        raise PydanticCustomError("unit", "a whole number without a unit; only lengths take one")
     if isinstance(value, bool) or (isinstance(value, str) and not _WHOLE.fullmatch(value.strip())):
         raise PydanticCustomError("int_parsing", "a whole number")
     return value
@@ -53,10 +86,15 @@ def _whole_number(value: Any) -> Any:
 
 Number = Annotated[float, BeforeValidator(_number)]
 Whole = Annotated[int, BeforeValidator(_whole_number)]
-Length = Annotated[Number, Field(gt=0, le=200)]
+Length = Annotated[
+    float, Field(gt=0, le=200), WrapValidator(_length), _length_schema(exclusiveMinimum=0, maximum=200)
+]
 """A length that is there [mm]."""
-Distance = Annotated[Number, Field(ge=0, le=200)]
+Distance = Annotated[
+    float, Field(ge=0, le=200), WrapValidator(_length), _length_schema(minimum=0, maximum=200)
+]
 """A length that may be nothing [mm]."""
+_WRITTEN = _length_schema(exclusiveMinimum=0, maximum=200).json_schema
 Measured = Annotated[
     tuple[Length, ...],
     BeforeValidator(_readings),
@@ -64,13 +102,8 @@ Measured = Annotated[
     WithJsonSchema(
         {
             "anyOf": [
-                {"type": "number", "exclusiveMinimum": 0, "maximum": 200},
-                {
-                    "type": "array",
-                    "items": {"type": "number", "exclusiveMinimum": 0, "maximum": 200},
-                    "minItems": 1,
-                    "maxItems": MAX_READINGS,
-                },
+                *_WRITTEN["anyOf"],
+                {"type": "array", "items": _WRITTEN, "minItems": 1, "maxItems": MAX_READINGS},
             ]
         }
     ),

@@ -11,14 +11,19 @@ from .codes import FasteningCode, HolesCode, InstrumentCode, MaterialCode, Posit
 from .fields import Cursor, Distance, Drive, Length, Measured, Number, ThreadDesignation, Whole, Word
 
 
-class LookupOptions(WireModel):
-    """What a lookup asks for besides the frame: the rider, the wheel, preferences, paging."""
+class RiderAndWheel(WireModel):
+    """Who rides the skate, and the wheel's hub."""
 
     rider_mass_kg: Annotated[
         Annotated[Number, Field(ge=10, le=250)] | None, Field(description="The rider's mass [kg].")
     ] = None
     child: bool = Field(default=False, description="Whether it is a child's skate.")
     hub_width_mm: Length = Field(default=24.0, description="Wheel hub over both bearings [mm].")
+
+
+class LookupOptions(RiderAndWheel):
+    """What a lookup asks for besides the frame: the rider, the wheel, preferences, paging."""
+
     prefer_drive: Drive | None = Field(default=None, description="A drive to put first, as `hexagon_4`.")
     prefer_colour: Word | None = Field(default=None, description="A colour to put first, as `black`.")
     in_stock: bool = Field(default=False, description="Puts what is in stock first.")
@@ -27,7 +32,7 @@ class LookupOptions(WireModel):
     near_misses: Whole = Field(default=3, ge=0, le=20, description="How many near misses to show.")
 
 
-class LookupRequest(LookupOptions):
+class MeasuredFrame(RiderAndWheel):
     """A frame at one axle, as measured; lengths in mm, one reading or several of the same thing."""
 
     fastening: FasteningCode | None = Field(default=None, description="How the axle holds.")
@@ -73,6 +78,10 @@ class LookupRequest(LookupOptions):
         if self.brake_thread is not None and self.position != "brake":
             raise fault_of("brake_thread", "only together with position=brake")
         return self
+
+
+class LookupRequest(MeasuredFrame, LookupOptions):
+    """The lookup for a frame as measured; lengths in mm, one reading or several of the same thing."""
 
 
 class FrameLookupRequest(LookupOptions):

@@ -25,8 +25,8 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     fit = commands.add_parser(
         "fit",
         help="look up the axles for a measured frame",
-        description="Look up the axles for a measured frame. Lengths in mm; give an option several times "
-        "for several readings of the same thing.",
+        description="Look up the axles for a measured frame. Lengths in mm, or in inches as "
+        "1.417in; give an option several times for several readings of the same thing.",
         argument_default=argparse.SUPPRESS,
     )
     for name, field in LookupRequest.model_fields.items():

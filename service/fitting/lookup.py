@@ -10,7 +10,9 @@ from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from service.catalogue.snapshot import Snapshot
 from service.engine.codes import Verdict
+from service.engine.frame import Frame
 from service.engine.judgement import Judgement, judge
+from service.engine.parts import Axle
 from service.engine.ranking import near_misses, ranked
 from service.fitting.ask_next import ask_next
 from service.fitting.cautions import cautions_for
@@ -32,8 +34,7 @@ def look_up(
     """
     frame = frame_of(request)
     offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
-    facts = snapshot.facts
-    judgements = [j for axle in snapshot.engine_axles if (j := judge(axle, frame, facts)) is not None]
+    judgements = judge_all(snapshot.engine_axles, frame, snapshot)
     width = frame.widths.outside
     order = ranked(judgements, width=width, preferences=preferences_of(request))
     page = order[offset : offset + request.limit]
@@ -57,6 +58,12 @@ def look_up(
         if end < len(order)
         else None,
     )
+
+
+def judge_all(axles: Iterable[Axle], frame: Frame, snapshot: Snapshot) -> list[Judgement]:
+    """What the engine says of each of these axles; those without any width window are left out."""
+    facts = snapshot.facts
+    return [judgement for axle in axles if (judgement := judge(axle, frame, facts)) is not None]
 
 
 def _counts(judgements: Iterable[Judgement]) -> CountsAnswer:

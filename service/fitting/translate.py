@@ -15,7 +15,7 @@ from schemas.answers import (
     WidthWindowAnswer,
 )
 from schemas.codes import Language
-from schemas.lookup import LookupOptions, LookupRequest
+from schemas.lookup import LookupOptions, MeasuredFrame
 from schemas.parts import AxleRecord
 from schemas.problems import FaultOfField, shown
 from service.engine.codes import Check, Fastening, Holes, Outcome, Position
@@ -32,7 +32,7 @@ from service.errors import InvalidRequestError
 from service.fitting.wording import reason_text, would_fit_text
 
 
-def frame_of(request: LookupRequest) -> Frame:
+def frame_of(request: MeasuredFrame) -> Frame:
     """The frame that a request describes.
 
     Raises
@@ -64,7 +64,7 @@ def preferences_of(request: LookupOptions) -> Preferences:
     return Preferences(drive=request.prefer_drive, colour=request.prefer_colour, in_stock=request.in_stock)
 
 
-def _widths_of(request: LookupRequest) -> FrameWidths:
+def _widths_of(request: MeasuredFrame) -> FrameWidths:
     half_width = INSTRUMENT_HALF_WIDTH_MM[request.instrument]
 
     def read(readings: Sequence[float] | None) -> Quantity | None:
@@ -81,7 +81,7 @@ def _widths_of(request: LookupRequest) -> FrameWidths:
         raise _invalid("outside_width_mm", request.outside_width_mm, str(error)) from None
 
 
-def _bore_of(request: LookupRequest) -> Bore | None:
+def _bore_of(request: MeasuredFrame) -> Bore | None:
     readings = request.bore_mm
     if readings is None:
         return None

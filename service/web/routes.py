@@ -14,6 +14,7 @@ from schemas.answers import (
     SleeveListResponse,
 )
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
+from schemas.facets import FacetsRequest, FacetsResponse
 from schemas.feed import ChangesRequest, ChangesResponse
 from schemas.lookup import FrameLookupRequest, LookupRequest
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
@@ -26,6 +27,7 @@ from service.fitting.browse import (
     show_frame,
     show_sleeve,
 )
+from service.fitting.facets import count_facets
 from service.fitting.known_frames import look_up_frame
 from service.fitting.lookup import look_up
 from service.web.answers import NDJSON, answers, json_answer, lines_answer, record_answer
@@ -67,6 +69,19 @@ async def post_fits(
 ) -> Response:
     """The same lookup with its fields in one JSON object."""
     return worded_answer(look_up(request, snapshot, language=language), language)
+
+
+@router.get(
+    "/v1/facets",
+    responses=answers(FacetsResponse, 422, 503),
+    openapi_extra=query_parameters(FacetsRequest),
+    tags=["fits"],
+)
+async def get_facets(
+    request: Annotated[FacetsRequest, Depends(from_query(FacetsRequest))], snapshot: SnapshotDep
+) -> Response:
+    """How many of the axles that fit have which drive, colour and so on; for none, what would give some."""
+    return json_answer(count_facets(request, snapshot))
 
 
 @router.get(

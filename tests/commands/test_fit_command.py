@@ -48,6 +48,14 @@ def test_an_option_given_several_times_is_several_readings(run, demonstration_fi
     assert json.loads(out)["frame"]["outside_width_mm"] == {"value": 36.4, "standard_uncertainty": 0.065}
 
 
+def test_a_width_in_inches_gives_the_answer_in_mm(run, demonstration_file):
+    # 1.417 × 25.4 = 35.9918
+    in_inches, in_mm = (run("fit", "--outside-width-mm", width, on=demonstration_file)
+                        for width in ("1.417in", "35.9918"))  # fmt: skip
+    assert in_inches == in_mm
+    assert "Frame: 35.99 mm over its walls" in in_inches[1]
+
+
 @pytest.mark.parametrize(
     ("options", "field", "allowed"),
     [

@@ -1,6 +1,7 @@
 """A lookup over HTTP: the same answer however it is asked for."""
 
 import json
+from urllib.parse import unquote_plus
 
 import pytest
 
@@ -55,6 +56,15 @@ def test_the_order_of_the_fields_does_not_matter(get_fits):
 def test_a_number_is_the_same_however_it_is_written(get_fits, written):
     # A plus in a query is a space.
     assert get_fits(f"outside_width_mm={written}").content == get_fits("outside_width_mm=36.4").content
+
+
+@pytest.mark.parametrize(
+    "written", ["35.9918", "35.9918mm", "1.417in", "1.417%20in", "1.417+in", "1417/1000in"]
+)
+def test_a_length_may_be_sent_with_its_unit(get_fits, post_fits, written):
+    in_mm = post_fits({"outside_width_mm": 35.9918})  # 1.417 × 25.4
+    assert get_fits(f"outside_width_mm={written}").content == in_mm.content
+    assert post_fits({"outside_width_mm": [unquote_plus(written)]}).content == in_mm.content
 
 
 def test_a_measured_field_may_be_repeated_as_readings(get_fits):
