@@ -4,12 +4,16 @@ Relative imports only: a partner can use this package without the service.
 """
 
 from .answers import FitsResponse
+from .batch import BatchEnd, BatchLine, BatchResult
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
 
 __all__ = [
     "AxleRecord",
+    "BatchEnd",
+    "BatchLine",
+    "BatchResult",
     "FieldFault",
     "FitsResponse",
     "FrameLookupRequest",

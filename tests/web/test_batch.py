@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from schemas import BatchEnd, BatchLine, BatchResult
 from service.catalogue.snapshot import Snapshot
 from service.web import batch as batch_routes
 
@@ -217,6 +218,19 @@ def test_all_lines_are_of_one_revision(send, snapshot):
     assert end["catalogue_revision"] == snapshot.revision
 
 
+def test_lines_in_and_out_are_as_the_schemas_have_them(send):
+    lines = [
+        BatchLine(id="a", outside_width_mm=(36.4,), bore_mm=(8,)),
+        BatchLine(id=2, outside_width_mm=(1,)),
+    ]
+    asked = "\n".join(line.model_dump_json(exclude_none=True) for line in lines) + "\n{}"
+    *results, end = send(asked.encode()).content.splitlines()
+    first, second, refused = [BatchResult.model_validate_json(result) for result in results]
+    assert (first.id, first.problem, second.id) == ("a", None, 2)
+    assert (refused.id, refused.answer, refused.problem.status) == (None, None, refused.status)
+    assert BatchEnd.model_validate_json(end).refused == 1
+
+
 @pytest.mark.parametrize("content_type", ["application/json", "text/plain", "", "application/x-ndjson2"])
 def test_a_body_of_another_media_type_is_refused(send, problem_in, content_type):
     assert problem_in(send(b"", **{"content-type": content_type}))["status"] == 415
@@ -264,7 +278,7 @@ def test_a_batch_that_turns_out_too_large_is_refused_from_the_line_that_is_too_m
     start_client, demonstration_file
 ):
     line = json.dumps(LOOKUP).encode() + b"\n"
-    client = start_client(demonstration_file, batch_max_bytes=2 * len(line))
+    client = start_client(demonstration_file, batch_max_bytes=2 * len(line) + 5)
     for lines, expected in ((2, [200, 200]), (3, [200, 200, 413])):
         pieces = iter([line * lines])  # sent in chunks, without a length
         response = client.post("/v1/fits/batch", content=pieces, headers={"content-type": NDJSON})
