@@ -57,6 +57,7 @@ async def _limits_of_body(request: Request, settings: SettingsDep) -> Limits:
 
 @batch_router.post(
     "/v1/fits/batch",
+    response_class=Response,  # of no media type: lines are all that is answered
     responses=answers(BatchResult, 413, 415, 422, 503) | _RESULTS,
     openapi_extra=_DESCRIBED,
     dependencies=[NO_QUERY],
