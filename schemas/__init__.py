@@ -4,6 +4,7 @@ Relative imports only: a partner can use this package without the service.
 """
 
 from .answers import FitsResponse
+from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
@@ -11,6 +12,9 @@ from .problems import FieldFault, Problem
 
 __all__ = [
     "AxleRecord",
+    "BatchEnd",
+    "BatchLine",
+    "BatchResult",
     "FacetsRequest",
     "FacetsResponse",
     "FieldFault",

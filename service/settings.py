@@ -35,6 +35,10 @@ class Settings(BaseSettings):
     import_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="The largest import file that is taken over HTTP."
     )
+    batch_max_lines: int = Field(default=100_000, gt=0, description="How many lines a batch may have.")
+    batch_max_bytes: int = Field(
+        default=64 * 1024 * 1024, gt=0, description="How large a batch may be, all its lines together."
+    )
 
 
 def read_settings() -> Settings:

@@ -36,14 +36,14 @@ def record_answer(record: Record, *, status_code: int = 200) -> Response:
 def lines_answer(request: Request, lines: Iterator[bytes]) -> Response:
     """Lines of JSON, streamed, and compressed for whoever takes it."""
     headers = {"Vary": "Accept-Encoding"}
-    if _takes_gzip(request.headers.get("accept-encoding", "")):
+    if takes_gzip(request.headers.get("accept-encoding", "")):
         return StreamingResponse(
             _gzipped(lines), media_type=NDJSON, headers=headers | {"Content-Encoding": "gzip"}
         )
     return StreamingResponse(_in_chunks(lines), media_type=NDJSON, headers=headers)
 
 
-def _takes_gzip(accept_encoding: str) -> bool:
+def takes_gzip(accept_encoding: str) -> bool:
     """Whether gzip is named and not refused (RFC 9110, 12.5.3)."""
     for choice in accept_encoding.lower().split(","):
         coding, _, weight = choice.replace(" ", "").partition(";q=")

@@ -25,7 +25,7 @@ def record_from_body(table: Table) -> Callable[[Request], Awaitable[Record]]:
     """A dependency that reads a whole record; its key is the one in the path."""
 
     async def read(request: Request) -> Record:
-        _require_media_type(request, "application/json")
+        require_media_type(request, "application/json")
         values = await json_object(request)
         key = request.path_params[table.key]
         if values.setdefault(table.key, key) != key:
@@ -39,7 +39,7 @@ def merge_patch_from_body(table: Table) -> Callable[[Request], Awaitable[MergePa
     """A dependency that reads a merge patch (RFC 7396): null takes a field away."""
 
     async def read(request: Request) -> MergePatch:
-        _require_media_type(request, "application/merge-patch+json", "application/json")
+        require_media_type(request, "application/merge-patch+json", "application/json")
         patch = await json_object(request)
         key = request.path_params[table.key]
         if patch.get(table.key, key) != key:
@@ -83,7 +83,7 @@ class UploadedFile:
 
 async def upload_from_body(request: Request) -> AsyncIterator[UploadedFile]:
     """A dependency that takes a CSV file, on disk where it is large, and closes it in the end."""
-    _require_media_type(request, "text/csv")
+    require_media_type(request, "text/csv")
     most = request.app.state.settings.import_max_bytes
     digest = hashlib.sha256()
     size = 0
@@ -98,7 +98,8 @@ async def upload_from_body(request: Request) -> AsyncIterator[UploadedFile]:
         yield UploadedFile(file=cast("BinaryIO", file), sha256=digest.hexdigest())
 
 
-def _require_media_type(request: Request, *accepted: str) -> None:
+def require_media_type(request: Request, *accepted: str) -> None:
+    """Refuse a body of another media type (RFC 9110, 15.5.16)."""
     found = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if found not in accepted:
         raise UnsupportedMediaTypeError(f"Send Content-Type: {' or '.join(accepted)}.")

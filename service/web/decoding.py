@@ -104,15 +104,20 @@ async def json_object(request: Request) -> dict[str, Any]:
         body += part
         if len(body) > MOST_BYTES:
             raise BodyTooLargeError(f"A body has at most {MOST_BYTES} bytes here.")
+    return object_in(bytes(body), kind="body")
+
+
+def object_in(content: bytes, *, kind: str) -> dict[str, Any]:
+    """The JSON object in a body or a line; a name that is repeated is refused."""
     try:
         # NaN and Infinity, which JSON does not have, are left to the field that they stand in.
-        value = json.loads(body.decode("utf-8-sig"), object_pairs_hook=_no_repeated_names)
+        value = json.loads(content.decode("utf-8-sig"), object_pairs_hook=_no_repeated_names)
     except InvalidRequestError:
         raise
     except (ValueError, RecursionError):  # also what is not UTF-8
-        raise MalformedRequestError("The body is not JSON (RFC 8259), in UTF-8.") from None
+        raise MalformedRequestError(f"The {kind} is not JSON (RFC 8259), in UTF-8.") from None
     if not isinstance(value, dict):
-        raise MalformedRequestError("The body is JSON, but not an object.")
+        raise MalformedRequestError(f"The {kind} is JSON, but not an object.")
     return value
 
 

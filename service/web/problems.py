@@ -26,17 +26,21 @@ def install_problem_documents(app: FastAPI) -> None:
 async def _service_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, ServiceError)  # noqa: S101 (registered for this class)
     in_body = request.method in {"POST", "PUT", "PATCH"} and not error.in_query
+    response = _response(problem_of(error, in_body=in_body))
+    response.headers.update(error.headers)
+    return response
+
+
+def problem_of(error: ServiceError, *, in_body: bool) -> Problem:
+    """The problem document of an error; its faults stand in the body or in the query."""
     faults = [_field_fault(fault, in_body=in_body) for fault in error.faults]
-    problem = Problem(
+    return Problem(
         type=f"/problems/{error.code}",
         title=error.title,
         status=error.status,
         detail=error.detail,
         errors=faults or None,
     )
-    response = _response(problem)
-    response.headers.update(error.headers)
-    return response
 
 
 async def _framework_error(_request: Request, error: Exception) -> Response:
@@ -51,14 +55,18 @@ async def _framework_error(_request: Request, error: Exception) -> Response:
 
 
 async def _unexpected_error(_request: Request, error: Exception) -> Response:
+    return _response(unexpected_problem(error))
+
+
+def unexpected_problem(error: Exception) -> Problem:
+    """The problem document of an error that is our own: it is logged, and tells nothing of the inside."""
     _LOG.error("unexpected error", exc_info=error)
-    problem = Problem(
+    return Problem(
         type="about:blank",
         title=HTTPStatus.INTERNAL_SERVER_ERROR.phrase,
         status=HTTPStatus.INTERNAL_SERVER_ERROR,
         detail="The service met an error of its own; it has been logged.",
     )
-    return _response(problem)
 
 
 def _field_fault(fault: FaultOfField, *, in_body: bool) -> FieldFault:
