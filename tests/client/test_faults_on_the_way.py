@@ -172,10 +172,12 @@ def test_an_answer_without_a_tag_or_not_to_be_stored_is_not_kept(shop, server, h
 
 def test_the_answer_used_longest_ago_makes_room(connect, server):
     shop = connect(server.url, cache_size=2)
-    server.answers += [found(AXLE, etag=f'"{n}"') for n in range(6)]
+    one, two, three = (found(AXLE, etag=f'"{n}"') for n in (1, 2, 3))
+    not_modified = (304, {}, b"")
+    server.answers += [one, two, not_modified, three, not_modified, two]
     for sku in ("one", "two", "one", "three", "one", "two"):
         shop.get(AxleRecord, sku)
-    assert conditions(server) == [None, None, '"0"', None, '"2"', None]
+    assert conditions(server) == [None, None, '"1"', None, '"1"', None]
 
 
 def test_a_304_that_nobody_asked_for_is_no_answer(shop, server):
@@ -184,8 +186,45 @@ def test_a_304_that_nobody_asked_for_is_no_answer(shop, server):
         read_axle(shop)
 
 
-def test_a_write_is_never_answered_from_the_cache(shop, server):
-    server.answers += [found(AXLE, etag='"one"'), found(AXLE, etag='"two"')]
+def test_the_answer_to_a_write_is_neither_taken_from_the_cache_nor_kept_in_it(shop, server):
+    server.answers += [found(AXLE, etag=f'"{n}"') for n in (1, 2, 3)]
     stored = shop.get(AxleRecord, "A-1")
-    assert shop.patch(stored, name="One").etag == '"two"'
-    assert conditions(server) == [None, None]
+    assert shop.patch(stored, name="One").etag == '"2"'
+    shop.get(AxleRecord, "A-1")
+    assert conditions(server) == [None, None, '"1"']
+
+
+# --- what is sent ----------------------------------------------------------------------------------
+
+
+def test_the_language_goes_with_every_request(connect, server):
+    shop = connect(server.url, language="de, en;q=0.5")
+    server.answers += [found(AXLE)]
+    read_axle(shop)
+    assert server.asked[0]["headers"]["accept-language"] == "de, en;q=0.5"
+    assert "authorization" not in server.asked[0]["headers"]
+
+
+def test_a_lookup_that_is_too_long_for_an_address_goes_in_a_body(shop, server):
+    # RFC 9110, 4.1: 8000 octets are what every recipient should take.
+    server.answers += [refused(422)] * 2
+    for count in (2, 400):
+        with pytest.raises(ProblemError):
+            shop.fits(outside_width_mm=[36.41] * count, child=True)
+    short, long = server.asked
+    assert short["target"] == "/v1/fits?outside_width_mm=36.41&outside_width_mm=36.41&child=true"
+    assert (long["method"], long["target"]) == ("POST", "/v1/fits")
+    assert json.loads(long["body"]) == {"outside_width_mm": [36.41] * 400, "child": True}
+
+
+def test_the_code_of_a_frame_stays_one_step_of_the_path(shop, server):
+    server.answers += [refused(404)]
+    with pytest.raises(ProblemError):
+        shop.frame_fits("a/b?c", axle_position=1)
+    assert server.asked[0]["target"] == "/v1/frames/a%2Fb%3Fc/fits?axle_position=1"
+
+
+def test_a_service_below_a_path_is_found_there(connect, server):
+    server.answers += [found(AXLE)]
+    read_axle(connect(f"{server.url}/shop/"))
+    assert server.asked[0]["target"] == "/shop/v1/axles/A-1"

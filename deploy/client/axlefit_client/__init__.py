@@ -6,7 +6,6 @@
         found = shop.fits(outside_width_mm=36.4, fastening="threaded_wall")
 """
 
-from .batch import BatchResult
 from .client import AsyncAxleFit, AxleFit
 from .errors import AnswerError, AxleFitError, ConnectionFailedError, ProblemError
 from .records import Stored
@@ -17,7 +16,6 @@ __all__ = [
     "AsyncAxleFit",
     "AxleFit",
     "AxleFitError",
-    "BatchResult",
     "ConnectionFailedError",
     "ProblemError",
     "Stored",

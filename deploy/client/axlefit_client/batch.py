@@ -13,12 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from .errors import AnswerError
-from .schemas.answers import FitsResponse
+from .schemas.batch import BatchEnd, BatchResult
 from .schemas.lookup import LookupRequest
-from .schemas.problems import Problem
 from .wire import FieldValue, decoded, fields_of
 
 BATCH_PATH = "/v1/fits/batch"
@@ -28,22 +27,6 @@ _MOST_BYTES = 64 * 1024
 
 Lookup: TypeAlias = tuple[str | int, LookupRequest | Mapping[str, FieldValue]]
 """A lookup with the caller's identifier."""
-
-
-class BatchResult(BaseModel):
-    """What came of one lookup: its answer, or the problem in its place."""
-
-    id: str | int | None
-    status: int
-    answer: FitsResponse | None = None
-    problem: Problem | None = None
-
-
-class _LastLine(BaseModel):
-    """What the service says of the lines before."""
-
-    count: int
-    sha256: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +72,7 @@ def results_in(content: bytes, *, of: Part) -> list[BatchResult]:
     """
     lines = content.splitlines(keepends=True)
     try:
-        last = _LastLine.model_validate_json(lines.pop() if lines else b"")
+        last = BatchEnd.model_validate_json(lines.pop() if lines else b"", extra="ignore")
     except ValidationError:
         raise AnswerError("the batch was cut off: its last line is missing") from None
     if hashlib.sha256(b"".join(lines)).hexdigest() != last.sha256:

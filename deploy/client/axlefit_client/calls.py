@@ -11,13 +11,14 @@ from uuid import uuid4
 import httpx
 from pydantic_core import to_json
 
-from .batch import BATCH_PATH, NDJSON, BatchResult, Lookup, parts, results_in
+from .batch import BATCH_PATH, NDJSON, Lookup, parts, results_in
 from .cache import AnswerCache
 from .errors import error_of
 from .flow import Flow, Give, Items, Pause, call, listing
 from .records import R, Stored, path_of, path_of_key
 from .retries import Waits
 from .schemas.answers import FitsResponse
+from .schemas.batch import BatchResult
 from .schemas.browse import AxleListRequest, FrameListRequest
 from .schemas.feed import ChangeAnswer, ImportResponse, TableName
 from .schemas.lookup import FrameLookupRequest, LookupRequest
@@ -41,7 +42,7 @@ class Calls:
     language
         The language of the sentences, as Accept-Language takes it.
     patience
-        How long to wait between the attempts at one request, all together [s].
+        How long after the first attempt at a request another one may begin [s].
     cache_size
         How many answers are kept, to be asked for by their entity tag.
     options
@@ -121,9 +122,9 @@ class Calls:
         return self._items(Page[SleeveRecord], "/v1/sleeves", {})
 
     @listing
-    def changes(self, since: int) -> Items[ChangeAnswer]:
-        """What changed in the catalogue since a revision, in order and without a gap."""
-        return self._items(Page[ChangeAnswer], "/v1/changes", {"since": since})
+    def changes(self, since: int, *, limit: int = 100) -> Items[ChangeAnswer]:
+        """What changed in the catalogue since a revision, in order and without a gap; so many on a page."""
+        return self._items(Page[ChangeAnswer], "/v1/changes", {"since": since, "limit": limit})
 
     # --- writes ----------------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
@@ -20,11 +21,14 @@ _SECONDS = re.compile(r"[0-9]+")
 
 @dataclass
 class Waits:
-    """The attempts of one call, which together wait for no longer than there is patience [s]."""
+    """The attempts at one request; the last of them begins while there is patience [s]."""
 
     patience: float
+    clock: Callable[[], float] = time.monotonic
     attempts: int = 1
-    waited: float = 0.0
+
+    def __post_init__(self) -> None:
+        self._until = self.clock() + self.patience
 
     def after(self, outcome: httpx.Response | httpx.RequestError) -> float | None:
         """How long to wait before the next attempt [s]; None if there is to be none.
@@ -37,10 +41,9 @@ class Waits:
         pause = _backoff(self.attempts)
         if isinstance(outcome, httpx.Response):
             pause = max(pause, retry_after(outcome) or 0.0)
-        if self.waited + pause > self.patience:
+        if self.clock() + pause > self._until:
             return None
         self.attempts += 1
-        self.waited += pause
         return pause
 
 
