@@ -63,10 +63,9 @@ def test_an_answer_that_breaks_off_is_asked_for_again(shop, server):
 def test_where_nobody_listens_the_error_is_the_clients_own(connect):
     with socket.socket() as free:  # bound, and never listening
         free.bind(("127.0.0.1", 0))
-        shop = connect(f"http://127.0.0.1:{free.getsockname()[1]}", patience=0.5)
-        with pytest.raises(ConnectionFailedError) as told:
+        shop = connect(f"http://127.0.0.1:{free.getsockname()[1]}", patience=2)
+        with pytest.raises(ConnectionFailedError, match=r"no answer after [2-9] attempts"):
             read_axle(shop)
-    assert "2 attempts" in str(told.value) or "3 attempts" in str(told.value)
 
 
 def test_an_import_is_sent_again_with_the_same_key_and_file(shop, server):
