@@ -9,7 +9,9 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 CODE = sorted(
-    path for folder in ("service", "schemas", "tests", "seed_data") for path in (ROOT / folder).rglob("*.py")
+    path
+    for folder in ("service", "schemas", "deploy", "tests", "seed_data")
+    for path in (ROOT / folder).rglob("*.py")
 )
 BIN = Path(sys.executable).parent
 
