@@ -10,6 +10,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from pydantic import ValidationError
 
 from schemas.batch import BatchId, BatchIdentity, BatchResult
+from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from schemas.problems import FaultOfField, faults_of
 from service.catalogue.snapshot import Snapshot
@@ -21,6 +22,7 @@ from service.web.bodies import require_media_type
 from service.web.decoding import MOST_BYTES, NO_QUERY, object_in, validated
 from service.web.dependencies import SettingsDep, SnapshotDep
 from service.web.exchange import Limits, LineExchange
+from service.web.languages import LanguageDep, in_language, in_languages
 from service.web.problems import problem_of, unexpected_problem
 
 _BLANK = b" \t\r"
@@ -59,22 +61,26 @@ async def _limits_of_body(request: Request, settings: SettingsDep) -> Limits:
     "/v1/fits/batch",
     response_class=Response,  # of no media type: lines are all that is answered
     responses=answers(BatchResult, 413, 415, 422, 503) | _RESULTS,
-    openapi_extra=_DESCRIBED,
+    openapi_extra=in_languages(_DESCRIBED),
     dependencies=[NO_QUERY],
     tags=["fits"],
 )
 async def post_batch(
-    request: Request, limits: Annotated[Limits, Depends(_limits_of_body)], snapshot: SnapshotDep
+    request: Request,
+    limits: Annotated[Limits, Depends(_limits_of_body)],
+    snapshot: SnapshotDep,
+    language: LanguageDep,
 ) -> Response:
     """Many lookups on one revision, a line each; a result for each line, then their count and digest."""
-    return LineExchange(request, _LookupLines(snapshot, limits), limits)
+    exchange = LineExchange(request, _LookupLines(snapshot, limits, language), limits)
+    return in_language(exchange, language)
 
 
 class _LookupLines:
     """Answers lines with lookups on one snapshot."""
 
-    def __init__(self, snapshot: Snapshot, limits: Limits) -> None:
-        self._look_up = batch_lookup(snapshot)
+    def __init__(self, snapshot: Snapshot, limits: Limits, language: Language) -> None:
+        self._look_up = batch_lookup(snapshot, language=language)
         self._results = BatchResults(snapshot.revision)
         self._limits = limits
 

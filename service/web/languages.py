@@ -44,7 +44,11 @@ def _looked_up(accept_language: str) -> Language:
 
 def worded_answer(model: BaseModel, language: Language) -> Response:
     """A JSON answer whose sentences are in this language, and which says so."""
-    response = json_answer(model)
+    return in_language(json_answer(model), language)
+
+
+def in_language(response: Response, language: Language) -> Response:
+    """An answer that says which language its sentences are in."""
     response.headers["Content-Language"] = language
     response.headers.add_vary_header("Accept-Language")
     return response

@@ -138,7 +138,7 @@ def test_the_description_names_the_header_where_the_answer_has_sentences(client)
         if "FitsResponse" in str(operation["responses"].get("200"))
     }
     assert answering
-    assert worded == answering
+    assert worded == answering | {("/v1/fits/batch", "post")}  # lines, whose answers are the same
     for path, method in worded:
         headers = paths[path][method]["responses"]["200"]["headers"]
         assert headers["Content-Language"]["schema"]["enum"] == [language.value for language in Language]
