@@ -95,9 +95,10 @@ def _engine(url: str, *, create: bool) -> Engine:
             parsed.set(drivername="postgresql+psycopg"),
             pool_pre_ping=True,
             connect_args={"connect_timeout": 5},
+            hide_parameters=True,  # errors go to the log, and values may be secrets
         )
     # Without a pool a file that was restored or put back is the one that is read.
-    engine = create_engine(parsed, poolclass=NullPool)
+    engine = create_engine(parsed, poolclass=NullPool, hide_parameters=True)
     if not create:
         event.listen(engine, "do_connect", _refuse_missing_file)
     event.listen(engine, "connect", _prepare_sqlite)

@@ -134,9 +134,7 @@ def _unsupported(
     name: str, found: str, *, allowed: str, headers: dict[str, str]
 ) -> UnsupportedMediaTypeError:
     fault = FaultOfField(path=(name,), found=shown(found or None), allowed=allowed, place="header")
-    return UnsupportedMediaTypeError(
-        f"{name} is not what this path takes: {allowed}.", [fault], headers=headers
-    )
+    return UnsupportedMediaTypeError(f"This path takes {name}: {allowed}.", [fault], headers=headers)
 
 
 def require_length(request: Request, most: int) -> None:

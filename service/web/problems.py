@@ -32,7 +32,7 @@ def install_problem_documents(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, _framework_error)
     app.add_exception_handler(RequestValidationError, _framework_faults)
     app.add_exception_handler(ClientDisconnect, _gone)
-    app.add_exception_handler(Exception, _unexpected_error)
+    app.add_exception_handler(Exception, _internal_error)
     app.add_middleware(UnexpectedErrors)
 
 
@@ -58,7 +58,8 @@ class UnexpectedErrors:
             await self._app(scope, receive, send_on)
         except Exception as error:
             if scope["type"] == "http" and not started:
-                response = await _unexpected_error(Request(scope), error)
+                _LOG.error("unexpected error", exc_info=error)
+                response = await _internal_error(Request(scope), error)
                 await response(scope, receive, send)
             raise  # an answer that has begun is cut off, never ended as if it were whole
 
@@ -84,7 +85,7 @@ def problem_type(kind: type[ServiceError]) -> str:
 async def _service_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, ServiceError)  # noqa: S101 (registered for this class)
     if isinstance(error, OperatorError):
-        return await _unexpected_error(request, error)
+        raise error  # nobody expects it here, and what it says is not for callers
     return problem_response(error, in_body=request.method in {"POST", "PUT", "PATCH"})
 
 
@@ -137,8 +138,7 @@ async def _gone(_request: Request, _error: Exception) -> Response:
     return problem_response(MalformedRequestError("The body ended before its end."))
 
 
-async def _unexpected_error(_request: Request, error: Exception) -> Response:
-    _LOG.error("unexpected error", exc_info=error)
+async def _internal_error(_request: Request, _error: Exception) -> Response:
     return problem_response(ServiceError("The service met an error of its own; it has been logged."))
 
 

@@ -47,6 +47,7 @@ def _refusal(error: BaseException | None, message: str) -> ServiceError:
 _MOST_BYTES_BEFORE_BODY = 64 * 1024
 PROTOCOL: dict[str, Any] = {
     "http": ProblemProtocol,
+    "ws": "none",  # an upgrade is not taken up, and the request answered as it is (RFC 9110, 7.8)
     "h11_max_incomplete_event_size": _MOST_BYTES_BEFORE_BODY,
 }
 """How the server reads requests: to be given to it as settings."""
