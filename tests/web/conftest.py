@@ -95,7 +95,7 @@ def served(demonstration_file):
     app = create_app(Settings(database_url=f"sqlite:///{demonstration_file}", refresh_seconds=60))
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(app, log_config=None, **PROTOCOL))
+        server = uvicorn.Server(uvicorn.Config(app, log_config=None, timeout_graceful_shutdown=1, **PROTOCOL))
         thread = Thread(target=server.run, kwargs={"sockets": [listening]})
         thread.start()
         deadline = time.monotonic() + 30

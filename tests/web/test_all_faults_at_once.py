@@ -112,9 +112,20 @@ def test_a_repeated_parameter_that_is_needed_is_not_told_as_missing_too(client):
     assert places(answer) == [("parameter", "since")]
 
 
+def test_a_repeated_parameter_hides_no_fault_of_others_together(get_fits):
+    answer = get_fits("outside_width_mm=36.4&limit=5&limit=5&hole_offset_mm=1")
+    assert places(answer) == [("parameter", "limit"), ("parameter", "hole_offset_mm")]
+
+
 def test_no_more_than_a_hundred_faults_are_told(get_fits, post_fits):
     assert len(get_fits("&".join(f"n{i}=1" for i in range(900))).json()["errors"]) == 100
     assert len(post_fits({f"n{i}": 1 for i in range(900)}).json()["errors"]) == 100
+
+
+def test_no_more_than_a_hundred_faults_are_told_of_query_and_body_together(client):
+    names = [f"n{i}" for i in range(70)]
+    answer = client.post("/v1/fits", params=dict.fromkeys(names, 1), json=dict.fromkeys(names, 1))
+    assert len(answer.json()["errors"]) == 100
 
 
 @pytest.mark.parametrize(

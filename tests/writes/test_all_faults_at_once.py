@@ -97,3 +97,10 @@ def test_an_import_may_be_larger_than_other_bodies(open_shop, engine):
     assert roomy.load("axles", file + "\n" * (MOST_BYTES + 1)).status_code == 200
     too_large = roomy.load("axles", file + "\n" * 2 * MOST_BYTES)
     assert (too_large.status_code, too_large.json()["errors"][0]["pointer"]) == (413, "#")
+
+
+def test_an_import_that_is_announced_as_too_large_is_refused_unread(shop):
+    # The file itself is small: who is refused has been refused for the announcement.
+    file = "sku,name,fastening\nP-1,One,two_piece\n"
+    answer = shop.load("axles", file, dry_run=True, content_length="100001")
+    assert (answer.status_code, answer.json()["errors"][0]["found"]) == (413, "100001 bytes")
