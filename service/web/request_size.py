@@ -16,7 +16,9 @@ MOST_ADDRESS_BYTES = 8192
 """A request line of 8000 octets should be read by everyone (RFC 9112, 3)."""
 MOST_HEADER_BYTES = 16 * 1024
 MOST_HEADERS = 100
+_BESIDE = len(": \r\n")
 _WITH_A_BODY = {"POST", "PUT", "PATCH"}
+_ANNOUNCING = {b"content-length", b"transfer-encoding"}
 
 
 class RequestSize:
@@ -33,7 +35,8 @@ class RequestSize:
         if scope["type"] == "http":
             try:
                 _require_sizes(scope)
-                await _require_small_body(Request(scope, receive))
+                if scope["method"] not in _WITH_A_BODY and _has_body(scope):
+                    await _require_small_body(Request(scope, receive))
             except ServiceError as error:
                 await problem_response(error)(scope, receive, send)
                 return
@@ -49,7 +52,9 @@ def _require_sizes(scope: Scope) -> None:
         fault = FaultOfField(path=(), found=f"{address} bytes", allowed=allowed, place="path")
         raise AddressTooLongError(f"An address has {allowed}.", [fault])
     headers = scope["headers"]
-    size = sum(len(name) + len(value) + len(": \r\n") for name, value in headers)
+    size = _BESIDE * len(headers)
+    for name, value in headers:
+        size += len(name) + len(value)
     if size > MOST_HEADER_BYTES or len(headers) > MOST_HEADERS:
         allowed = f"at most {MOST_HEADERS} headers of {MOST_HEADER_BYTES} bytes together"
         found = f"{len(headers)} headers of {size} bytes"
@@ -57,10 +62,13 @@ def _require_sizes(scope: Scope) -> None:
         raise HeadersTooLargeError(f"A request has {allowed}.", [fault])
 
 
+def _has_body(scope: Scope) -> bool:
+    """Whether a body is announced (RFC 9112, 6); most requests of a lookup have none."""
+    return any(name in _ANNOUNCING for name, _ in scope["headers"])
+
+
 async def _require_small_body(request: Request) -> None:
     """Measure a body that no route reads; without a length it has to be read for that."""
-    if request.method in _WITH_A_BODY:
-        return
     require_length(request, MOST_BYTES)
     if "transfer-encoding" not in request.headers:
         return
