@@ -17,7 +17,10 @@ from service.store.database import Database
 from service.store.schema import require_current
 from service.web.age import CatalogueAge
 from service.web.batch import batch_router
+from service.web.described_problems import describe_problems
+from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
+from service.web.request_size import RequestSize
 from service.web.routes import router
 from service.web.writes import write_router
 
@@ -59,10 +62,13 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.database = database
     app.state.settings = settings
     install_problem_documents(app)
+    app.add_middleware(RequestSize)
     app.add_middleware(CatalogueAge, snapshots=snapshots)
     app.include_router(router)
     app.include_router(batch_router)
     app.include_router(write_router())
+    app.include_router(problem_pages())
+    describe_problems(app)
     return app
 
 

@@ -93,7 +93,7 @@ def _told_as_faults(chunks: Iterator[list[Entry]]) -> Iterator[list[Entry]]:
         yield from chunks
     except FileFaultsError as error:
         faults = [
-            FaultOfField(path=(f"row {f.row}", f.column), found=f.found, allowed=f.allowed)
+            FaultOfField(path=(f"row {f.row}", f.column), found=f.found, allowed=f.allowed, place="file")
             for f in error.faults
         ]
         raise ImportFaultsError(f"Nothing was imported: {len(faults)} faults in the file.", faults) from None

@@ -177,7 +177,10 @@ def _entry_of(table: Table, record: Record) -> Entry:
 def _existing(write: CatalogueWrite, table: Table, key: str) -> Record:
     record = write.find(table, key) if "\0" not in key else None  # which no text of PostgreSQL can hold
     if record is None:
-        raise NotInCatalogueError("The catalogue has no record with this key.")
+        fault = FaultOfField(
+            path=(table.key,), found=shown(key), allowed=f"a key of {table.name}", place="path"
+        )
+        raise NotInCatalogueError("The catalogue has no record with this key.", [fault])
     return record
 
 

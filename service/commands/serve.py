@@ -18,6 +18,7 @@ from service.fitting.lookup import look_up
 from service.settings import SEED_DATA, Settings
 from service.store.database import Database
 from service.store.schema import require_current, schema_version, upgrade
+from service.web.server import PROTOCOL
 
 DEMO_LOOKUP = LookupRequest(
     fastening="threaded_wall",
@@ -41,7 +42,8 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
     with current_database(settings):
         pass  # told here, in a sentence, and not by the server's start
-    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, access_log=False)
+    app = create_app(settings)
+    uvicorn.run(app, host=settings.host, port=settings.port, access_log=False, **PROTOCOL)
 
 
 def _demo(arguments: argparse.Namespace, settings: Settings) -> None:

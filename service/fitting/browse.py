@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from schemas.answers import AxleListResponse, FrameListResponse, SleeveListResponse
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
+from schemas.problems import FaultOfField, shown
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
 from service.engine.windows import width_window
@@ -73,7 +74,11 @@ def found_in(records: Mapping[str, T], key: str, *, kind: str) -> T:
     """The record of this key, or an error that says that there is none."""
     record = records.get(key)
     if record is None:
-        raise NotInCatalogueError(f"The catalogue has no {kind} with this key.")
+        name = "code" if kind == "frame" else "sku"
+        fault = FaultOfField(
+            path=(name,), found=shown(key), allowed=f"the {name} of one in the catalogue", place="path"
+        )
+        raise NotInCatalogueError(f"The catalogue has no {kind} with this key.", [fault])
     return record
 
 

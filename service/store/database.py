@@ -104,7 +104,7 @@ def _engine(url: str, *, create: bool) -> Engine:
 
         return postgresql_engine(parsed)
     # Without a pool a file that was restored or put back is the one that is read.
-    engine = create_engine(parsed, poolclass=NullPool)
+    engine = create_engine(parsed, poolclass=NullPool, hide_parameters=True)
     if not create:
         event.listen(engine, "do_connect", _refuse_missing_file)
     event.listen(engine, "connect", _prepare_sqlite)

@@ -18,10 +18,10 @@ from service.errors import BodyTooLargeError, ServiceError
 from service.fitting.batch import BatchResults, batch_lookup
 from service.web.answers import NDJSON, answers
 from service.web.arriving import Line
-from service.web.bodies import require_media_type
-from service.web.decoding import MOST_BYTES, NO_QUERY, object_in, validated
+from service.web.decoding import NO_QUERY, validated
 from service.web.dependencies import SettingsDep, SnapshotDep
 from service.web.exchange import Limits, LineExchange
+from service.web.json_bodies import MOST_BYTES, object_in, require_length, require_media_type
 from service.web.languages import LanguageDep, in_language, in_languages
 from service.web.problems import problem_of, unexpected_problem
 
@@ -51,9 +51,7 @@ batch_router = APIRouter()
 async def _limits_of_body(request: Request, settings: SettingsDep) -> Limits:
     """The limits for a body of lines; one that says itself that it is too large is refused at once."""
     require_media_type(request, NDJSON)
-    length = request.headers.get("content-length", "")
-    if length.isascii() and length.isdigit() and int(length) > settings.batch_max_bytes:
-        raise BodyTooLargeError(f"A batch has at most {settings.batch_max_bytes} bytes.")
+    require_length(request, settings.batch_max_bytes)
     return Limits(lines=settings.batch_max_lines, bytes=settings.batch_max_bytes, line_bytes=MOST_BYTES)
 
 
@@ -115,9 +113,9 @@ class _LookupLines:
 
 def _named_lookup_in(content: bytes) -> tuple[BatchId | None, LookupRequest]:
     """The lookup of a line, and the caller's name for it."""
-    values = object_in(content, kind="line")
-    identifier, faults = _identifier_of(values.pop("id", None))
-    return identifier, validated(LookupRequest, values, faults)
+    values, faults = object_in(content, kind="line")
+    identifier, of_identifier = _identifier_of(values.pop("id", None))
+    return identifier, validated(LookupRequest, values, of_identifier + faults)
 
 
 def _identifier_of(value: object) -> tuple[BatchId | None, list[FaultOfField]]:

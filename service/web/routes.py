@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import StreamingResponse
 
 from schemas.answers import (
     AxleListResponse,
@@ -57,9 +58,8 @@ async def get_fits(
 
 @router.post(
     "/v1/fits",
-    responses=answers(FitsResponse, 400, 422, 503),
+    responses=answers(FitsResponse, 415, 422, 503),
     openapi_extra=in_languages(json_body(LookupRequest)),
-    dependencies=[NO_QUERY],
     tags=["fits"],
 )
 async def post_fits(
@@ -187,7 +187,9 @@ def get_changes(
 
 @router.get(
     "/v1/snapshot",
-    responses={200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}},
+    responses=answers(None, 422, 503)
+    | {200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}},
+    response_class=StreamingResponse,
     dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
@@ -196,13 +198,17 @@ async def get_snapshot(request: Request, snapshot: SnapshotDep) -> Response:
     return lines_answer(request, snapshot_lines(snapshot))
 
 
-@router.get("/health/live", responses=answers(HealthResponse), tags=["operation"])
+@router.get(
+    "/health/live", responses=answers(HealthResponse, 422), dependencies=[NO_QUERY], tags=["operation"]
+)
 async def get_live() -> Response:
     """Whether the process runs."""
     return json_answer(HealthResponse(status="live"))
 
 
-@router.get("/health/ready", responses=answers(HealthResponse, 503), tags=["operation"])
+@router.get(
+    "/health/ready", responses=answers(HealthResponse, 422, 503), dependencies=[NO_QUERY], tags=["operation"]
+)
 async def get_ready(keeper: KeeperDep) -> Response:
     """Whether the service can answer lookups, on which revision, and how old that is if it cannot look."""
     return json_answer(
