@@ -17,6 +17,7 @@
     ├── UnsupportedMediaTypeError    415
     ├── IdempotencyKeyReusedError    422
     ├── PreconditionRequiredError    428
+    ├── QuotaExceededError           429
     ├── BackupError, SettingsError   500 (on the command line only)
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
@@ -159,6 +160,15 @@ class PreconditionRequiredError(ServiceError):
     status = 428
     code = "precondition-required"
     title = "Precondition required"
+
+
+class QuotaExceededError(ServiceError):
+    """Too many requests from this key or address within a minute; Retry-After says when to go on."""
+
+    status = 429
+    code = "quota-exceeded"
+    title = "Too many requests"
+    headers = MappingProxyType({"Cache-Control": "no-store"})  # RFC 6585, 4: a cache must not keep it
 
 
 class SettingsError(ServiceError):

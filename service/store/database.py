@@ -23,7 +23,9 @@ from sqlmodel import Session, text
 from service.errors import DatabaseUnavailableError, SettingsError
 
 _FOR_WRITING = "axlefit_for_writing"
+_FOR_COUNTING = "axlefit_for_counting"
 _BUSY_TIMEOUT_MS = 30_000
+_COUNTING_TIMEOUT_MS = 1_000
 
 
 class Database:
@@ -66,6 +68,30 @@ class Database:
             yield session
             session.flush()
 
+    @contextmanager
+    def counting(self) -> Iterator[Connection]:
+        """A connection for one short statement, committed at the end, that a lookup waits for.
+
+        It does not stand in the queue of the writers, an import would hold it up, and it gives up soon.
+
+        Raises
+        ------
+        DatabaseUnavailableError
+            If the database cannot be reached, or is busy for a second.
+        """
+        engine = self.engine.execution_options(**{_FOR_WRITING: True, _FOR_COUNTING: True})
+        with _told_as_unavailable(), engine.begin() as connection:
+            if connection.dialect.name == "postgresql":
+                # A crash of the server may take the last counts with it, and nothing else.
+                connection.execute(
+                    text(
+                        "SELECT set_config('synchronous_commit', 'off', true),"
+                        " set_config('lock_timeout', :patience, true)"
+                    ),
+                    {"patience": str(_COUNTING_TIMEOUT_MS)},
+                )
+            yield connection
+
     def close(self) -> None:
         """Close the pool."""
         self.engine.dispose()
@@ -95,9 +121,10 @@ def _engine(url: str, *, create: bool) -> Engine:
             parsed.set(drivername="postgresql+psycopg"),
             pool_pre_ping=True,
             connect_args={"connect_timeout": 5},
+            hide_parameters=True,  # errors are logged, and what a caller sent is not
         )
     # Without a pool a file that was restored or put back is the one that is read.
-    engine = create_engine(parsed, poolclass=NullPool)
+    engine = create_engine(parsed, poolclass=NullPool, hide_parameters=True)
     if not create:
         event.listen(engine, "do_connect", _refuse_missing_file)
     event.listen(engine, "connect", _prepare_sqlite)
@@ -123,5 +150,8 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_sqlite(connection: Connection) -> None:
     """A writer takes its lock at once: a deferred one would fail half way with «database is locked»."""
-    writes = connection.get_execution_options().get(_FOR_WRITING, False)
+    options = connection.get_execution_options()
+    writes = options.get(_FOR_WRITING, False)
+    if options.get(_FOR_COUNTING, False):
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={_COUNTING_TIMEOUT_MS}")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

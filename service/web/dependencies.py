@@ -13,6 +13,7 @@ from service.errors import InvalidRequestError, PreconditionRequiredError, Unaut
 from service.partners.keys import Caller, Scope, caller_of
 from service.settings import Settings
 from service.store.database import Database
+from service.web.access import KEY_ID
 
 _ENTITY_TAGS = re.compile(r'\s*"[\x21\x23-\x7e]*"\s*(,\s*"[\x21\x23-\x7e]*"\s*)*')
 _IDEMPOTENCY_KEY = re.compile(r"[\x21-\x7e]{1,128}")
@@ -55,6 +56,7 @@ def _catalogue_writer(request: Request, database: DatabaseDep, settings: Setting
     if scheme.lower() != "bearer" or not key:
         raise UnauthenticatedError("Writes need an API key: Authorization: Bearer axf_…")
     caller = caller_of(database, key.strip(), pepper=settings.key_pepper.get_secret_value())
+    request.scope[KEY_ID] = caller.id
     caller.require(Scope.CATALOGUE)
     return caller
 
