@@ -9,12 +9,12 @@ from __future__ import annotations
 import hashlib
 import hmac
 import ipaddress
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
 from service.errors import DatabaseUnavailableError, UnauthenticatedError
-from service.partners.keys import caller_of
+from service.partners.keys import Caller, caller_of
 from service.partners.repository import Count, CountRepository
 from service.settings import Settings
 from service.store.database import Database
@@ -23,6 +23,14 @@ WINDOW_SECONDS = 60
 _WINDOW_MS = WINDOW_SECONDS * 1000
 _IPV6_PREFIX = 64
 """One household or one machine has a whole network of this size, and may choose any address in it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asker:
+    """What a request says of who makes it: the key it has, if any, and the address it comes from."""
+
+    key: str | None = None
+    address: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +52,14 @@ class Allowance:
     let_through: bool
     remaining: int
     seconds_left: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """What became of a request: its allowance if its client has a limit, and the key if it is valid."""
+
+    allowance: Allowance | None = None
+    key_id: str | None = None
 
 
 class Limits:
@@ -68,40 +84,43 @@ class Limits:
         """Whether anybody is limited."""
         return self._by_address > 0 or self._by_key > 0
 
-    def client_of(self, key: str | None, address: str | None) -> Client:
-        """Who makes a request with this key, if any, from this address.
+    def count_all(self, askers: Sequence[Asker]) -> list[Counted]:
+        """Count one request of each in one transaction, and say what became of each.
 
         Raises
         ------
         DatabaseUnavailableError
-            If the key cannot be looked up.
+            If the database cannot be reached, or is busy for a second; then none is counted.
         """
-        if key is not None:
-            try:
-                caller = caller_of(self._database, key, pepper=self._pepper)
-            except UnauthenticatedError:
-                pass  # who guesses keys is counted by the address, with all the guesses
-            else:
-                return Client(policy="key", name=f"key {caller.id}", quota=self._by_key, key_id=caller.id)
-        digest = hmac.new(self._pepper.encode(), network_of(address).encode(), hashlib.sha256).hexdigest()
-        return Client(policy="address", name=f"address {digest}", quota=self._by_address)
-
-    def count(self, client: Client) -> Allowance | None:
-        """Count a request of a client; None if its kind of clients has no limit.
-
-        Raises
-        ------
-        DatabaseUnavailableError
-            If the database cannot be reached, or is busy for a second.
-        """
-        if client.quota == 0:
-            return None
+        callers = {key: self._caller(key) for key in {asker.key for asker in askers} if key is not None}
+        clients = [self._client(callers.get(asker.key or ""), asker.address) for asker in askers]
+        limited = [place for place, client in enumerate(clients) if client.quota > 0]
+        counted = [Counted(key_id=client.key_id) for client in clients]
+        if not limited:
+            return counted
         now_ms = self._clock_ms() if self._clock_ms else None
         with self._database.counting() as connection:
             repository = CountRepository(connection, window_ms=_WINDOW_MS, now_ms=now_ms)
-            count = repository.count(client.name, quota=client.quota)
+            # All workers lock the clients' rows in one order, so that none waits for one that waits for it.
+            for place in sorted(limited, key=lambda place: clients[place].name):
+                client = clients[place]
+                count = repository.count(client.name, quota=client.quota)
+                counted[place] = Counted(allowance=_allowance(client, count), key_id=client.key_id)
         self._sweep_sometimes(count.now_ms)
-        return _allowance(client, count)
+        return counted
+
+    def _caller(self, key: str) -> Caller | None:
+        """Who holds the key; nobody if it is not valid: who guesses keys is counted by the address."""
+        try:
+            return caller_of(self._database, key, pepper=self._pepper)
+        except UnauthenticatedError:
+            return None
+
+    def _client(self, caller: Caller | None, address: str | None) -> Client:
+        if caller is not None:
+            return Client(policy="key", name=f"key {caller.id}", quota=self._by_key, key_id=caller.id)
+        digest = hmac.new(self._pepper.encode(), network_of(address).encode(), hashlib.sha256).hexdigest()
+        return Client(policy="address", name=f"address {digest}", quota=self._by_address)
 
     def _sweep_sometimes(self, now_ms: int) -> None:
         """Remove old windows once in a window, in a transaction of its own that holds up nobody's count."""

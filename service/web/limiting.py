@@ -6,40 +6,26 @@ not 304; any other one before any work is done for it.
 
 from __future__ import annotations
 
-import logging
-import time
-
-import anyio
-from anyio.to_thread import run_sync
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from service.errors import QuotaExceededError, ServiceError
-from service.partners.limits import WINDOW_SECONDS, Allowance, Limits
+from service.errors import QuotaExceededError
+from service.partners.counting import CountingQueue
+from service.partners.limits import WINDOW_SECONDS, Allowance, Asker, Limits
 from service.web.access import KEY_ID
 from service.web.unexpected import ErrorAnswer
 
-_LOG = logging.getLogger("axlefit")
 _COUNTED = "/v1/"
-_THREADS = 8
-_PATIENCE_SECONDS = 2.0
-_PAUSE_SECONDS = 1.0
 _NOT_MODIFIED = 304
 
 
 class Limiting:
-    """Pure ASGI: counts requests, and refuses those over the limit.
-
-    A count runs in one of a few threads of its own. While the database is away nobody is counted, nor
-    refused: lookups go on.
-    """
+    """Pure ASGI: counts requests, and refuses those over the limit; those that cannot be counted go on."""
 
     def __init__(self, app: ASGIApp, limits: Limits, refusal: ErrorAnswer) -> None:
         self._app = app
-        self._limits = limits
+        self._queue = CountingQueue(limits)
         self._refusal = refusal
-        self._threads = anyio.CapacityLimiter(_THREADS)
-        self._paused_until = 0.0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on if its client has requests left."""
@@ -84,32 +70,11 @@ class Limiting:
 
     async def _count(self, scope: Scope) -> Allowance | None:
         """What the client has left after this request; None if it is not limited, or cannot be counted."""
-        if time.monotonic() < self._paused_until:
-            return None
-        try:
-            with anyio.fail_after(_PATIENCE_SECONDS):
-                return await run_sync(
-                    self._count_in_thread, scope, abandon_on_cancel=True, limiter=self._threads
-                )
-        except ServiceError as error:
-            self._pause(error.detail)
-        except TimeoutError:
-            self._pause("The database does not answer in time.")
-        except Exception:  # noqa: BLE001 (whatever it was, a lookup does not fail for want of a count)
-            _LOG.exception("a request could not be counted")
-            self._pause("See above.")
-        return None
-
-    def _count_in_thread(self, scope: Scope) -> Allowance | None:
-        client = self._limits.client_of(_key(scope), (scope.get("client") or (None,))[0])
-        if client.key_id is not None:
-            scope[KEY_ID] = client.key_id
-        return self._limits.count(client)
-
-    def _pause(self, reason: str) -> None:
-        """Not every request shall wait for a database that is away."""
-        self._paused_until = time.monotonic() + _PAUSE_SECONDS
-        _LOG.warning("requests go on without limits for %g s: %s", _PAUSE_SECONDS, reason)
+        address = (scope.get("client") or (None,))[0]
+        counted = await self._queue.count(Asker(key=_key(scope), address=address))
+        if counted.key_id is not None:
+            scope[KEY_ID] = counted.key_id
+        return counted.allowance
 
     async def _refuse(self, allowance: Allowance, scope: Scope, receive: Receive, send: Send) -> None:
         error = QuotaExceededError(
