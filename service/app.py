@@ -63,20 +63,23 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.snapshots = snapshots
     app.state.database = database
     app.state.settings = settings
-    app.state.metrics = metrics = Metrics(snapshots)
+    app.state.metrics = Metrics(snapshots)
     install_problem_documents(app)
-    # From the inside out: each layer stands around those that were added before it.
-    app.add_middleware(UnexpectedErrors, answer=_answer_to(app, Exception))
-    limits = Limits(database, settings)
-    if limits.on:
-        app.add_middleware(Limiting, limits=limits, refusal=_answer_to(app, ServiceError))
-    app.add_middleware(CatalogueAge, snapshots=snapshots)
-    app.add_middleware(Access, metrics=metrics)
-    app.add_middleware(Tracing)
+    _add_layers(app, snapshots, Limits(database, settings))
     app.include_router(router)
     app.include_router(metrics_router)
     app.include_router(write_router())
     return app
+
+
+def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None:
+    """The layers, from the inside out: each stands around those that were added before it."""
+    app.add_middleware(UnexpectedErrors, answer=_answer_to(app, Exception))
+    if limits.on:
+        app.add_middleware(Limiting, limits=limits, refusal=_answer_to(app, ServiceError))
+    app.add_middleware(CatalogueAge, snapshots=snapshots)
+    app.add_middleware(Access, metrics=app.state.metrics)
+    app.add_middleware(Tracing)
 
 
 def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:

@@ -1,6 +1,10 @@
 """Limits over HTTP: the headers, the refusal, what is not counted, and lookups without a database."""
 
 import re
+import sqlite3
+import time
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 
 import pytest
 from starlette.requests import Request
@@ -116,6 +120,24 @@ def test_lookups_go_on_even_if_the_count_meets_an_error_that_nobody_expected(lim
     with demonstration.engine.begin() as connection:
         connection.exec_driver_sql("DROP TABLE request_count")
     assert [client.get(PATH).status_code for _ in range(3)] == [200] * 3
+
+
+def test_a_database_that_hangs_holds_up_no_lookup_for_long_and_nothing_else_at_all(
+    limited, demonstration_copy
+):
+    client = limited(1)
+    with closing(sqlite3.connect(demonstration_copy, isolation_level=None)) as hanging:
+        hanging.execute("BEGIN EXCLUSIVE")  # nobody reads or writes
+        with ThreadPoolExecutor(1) as thread:
+            begin = time.monotonic()
+            held_up = thread.submit(client.get, PATH)
+            assert client.get("/health/live").status_code == 200
+            assert time.monotonic() - begin < 0.9  # the loop goes on while the count waits
+            assert held_up.result().status_code == 200
+        assert 0.9 < time.monotonic() - begin < 5
+        begin = time.monotonic()
+        assert client.get(PATH).status_code == 200
+        assert time.monotonic() - begin < 0.9  # the next one does not wait at all
 
 
 ETAG = '"current"'
