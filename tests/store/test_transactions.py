@@ -3,7 +3,8 @@
 import threading
 
 import pytest
-from sqlmodel import select
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import select, text
 
 from service.store.tables import CatalogueRow, SleeveRow
 
