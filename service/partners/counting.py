@@ -47,13 +47,15 @@ class CountingQueue:
         return await done
 
     async def _work(self) -> None:
-        while self._waiting:
-            batch = [self._waiting.popleft() for _ in range(min(_MOST, len(self._waiting)))]
-            counted = await self._count_all([asker for asker, _ in batch])
-            for (_, done), result in zip(batch, counted, strict=True):
-                if not done.done():
-                    done.set_result(result)
-        self._working = None
+        try:
+            while self._waiting:
+                batch = [self._waiting.popleft() for _ in range(min(_MOST, len(self._waiting)))]
+                counted = await self._count_all([asker for asker, _ in batch])
+                for (_, done), result in zip(batch, counted, strict=True):
+                    if not done.done():  # a caller may have gone
+                        done.set_result(result)
+        finally:
+            self._working = None
 
     async def _count_all(self, askers: list[Asker]) -> list[Counted]:
         try:

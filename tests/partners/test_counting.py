@@ -1,6 +1,8 @@
 """The queue of counts: together in one transaction, exact, and out of the way when it cannot count."""
 
 import asyncio
+import threading
+import time
 
 import pytest
 from sqlmodel import text
@@ -98,13 +100,40 @@ def test_counting_begins_again_when_the_database_is_back(database):
     assert counted.remaining == 4
 
 
+class Hanging(Limits):
+    """Limits whose database does not answer, until it is let go."""
+
+    def __init__(self, *arguments):
+        super().__init__(*arguments)
+        self.let_go = threading.Event()
+
+    def count_all(self, askers):
+        self.let_go.wait(60)
+        return super().count_all(askers)
+
+
+def test_nobody_waits_for_long_for_a_database_that_hangs(database, caplog):
+    limits = Hanging(database, Settings(limit_per_minute=5))
+    begin = time.monotonic()
+    try:
+        counted = count(limits, [Asker()] * 10)
+        passed = time.monotonic() - begin
+    finally:
+        limits.let_go.set()
+    assert [result.allowance for result in counted] == [None] * 10
+    assert passed < 10
+    assert [record.exc_info for record in caplog.records] == [None]  # a sentence, and once
+    assert "does not answer in time" in caplog.text
+
+
 def test_a_caller_who_has_gone_does_not_hold_up_the_others(database):
     async def one_goes():
         queue = CountingQueue(Limits(database, Settings(limit_per_minute=5)))
         waiting = [asyncio.create_task(queue.count(Asker())) for _ in range(3)]
         await asyncio.sleep(0)
         waiting[0].cancel()
-        return await asyncio.gather(*waiting, return_exceptions=True)
+        async with asyncio.timeout(20):
+            return await asyncio.gather(*waiting, return_exceptions=True)
 
     gone, *others = asyncio.run(one_goes())
     assert isinstance(gone, asyncio.CancelledError)

@@ -1,12 +1,13 @@
 """A trace and a request identifier stand in every answer, and those that a caller sends are kept."""
 
+import asyncio
 import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.web.tracing import current_trace, trace_of
+from service.web.tracing import Tracing, current_trace, trace_of
 
 # The example of W3C Trace Context level 1, 3.2.
 TRACE_ID = "4bf92f3577b34da6a3ce929d0e0e4736"
@@ -28,8 +29,11 @@ def test_a_trace_goes_on_with_a_span_of_ours_and_the_callers_decision_to_record_
     assert found[3] == "01"
 
 
-def test_a_trace_that_the_caller_does_not_record_is_not_said_to_be_recorded():
-    assert not trace_of([(b"traceparent", f"00-{TRACE_ID}-{PARENT_ID}-00".encode())]).sampled
+@pytest.mark.parametrize("flags", ["00", "02", "fe"])  # 3.2.2.5.1: the least bit alone says it
+def test_a_trace_that_the_caller_does_not_record_is_not_said_to_be_recorded(flags):
+    trace = trace_of([(b"traceparent", f"00-{TRACE_ID}-{PARENT_ID}-{flags}".encode())])
+    assert trace.trace_id == TRACE_ID
+    assert FORM.fullmatch(trace.traceparent)[3] == "00"
 
 
 def test_flags_that_version_00_does_not_know_are_not_handed_on():
@@ -169,4 +173,20 @@ def test_a_request_has_its_trace_and_no_other_one_while_it_is_answered(start_cli
     for name in ("one", "two"):
         client.get("/v1/look", headers={"X-Request-Id": name})
     assert seen == ["one", "two"]
-    assert current_trace() is None
+
+
+def test_the_trace_ends_with_the_request_whatever_came_of_it():
+    seen = []
+
+    async def fail(_scope, _receive, _send):
+        seen.append(current_trace().request_id)
+        raise ZeroDivisionError
+
+    async def ask():
+        scope = {"type": "http", "headers": [(b"x-request-id", b"one")]}
+        with pytest.raises(ZeroDivisionError):
+            await Tracing(fail)(scope, None, None)
+        return current_trace()
+
+    assert asyncio.run(ask()) is None
+    assert seen == ["one"]
