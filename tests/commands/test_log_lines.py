@@ -65,6 +65,7 @@ def test_every_line_is_json_and_none_has_anything_that_was_sent(url, key):
     assert statuses == [422, 404, 404, 422, 400, 201, 401, 500, 422]
     records = [json.loads(line) for line in lines]
     assert all(set(record) >= {"time", "level", "logger", "message"} for record in records)
+    assert [record for record in records if "color_message" in record] == []  # the server's, for terminals
     secret = key.split("_")[2]
     assert [line for line in lines if MARK in line or secret in line or key in line] == []
     answers = [record for record in records if record["logger"] == "axlefit.access"]
