@@ -6,22 +6,30 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
+from typing import cast
 
 from fastapi import FastAPI
 
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
 from service.fitting.languages import read_every_language
+from service.partners.limits import Limits
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
+from service.web.access import Access
 from service.web.age import CatalogueAge
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
+from service.web.limiting import Limiting
+from service.web.metrics import Metrics
+from service.web.metrics import router as metrics_router
 from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
 from service.web.request_size import RequestSize
 from service.web.routes import router
+from service.web.tracing import Tracing
+from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
 _LOG = logging.getLogger("axlefit")
@@ -61,15 +69,29 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.snapshots = snapshots
     app.state.database = database
     app.state.settings = settings
+    app.state.metrics = Metrics(snapshots)
     install_problem_documents(app)
-    app.add_middleware(RequestSize)
-    app.add_middleware(CatalogueAge, snapshots=snapshots)
-    app.include_router(router)
-    app.include_router(batch_router)
-    app.include_router(write_router())
-    app.include_router(problem_pages())
+    _add_layers(app, snapshots, Limits(database, settings))
+    for routes in (router, batch_router, metrics_router, write_router(), problem_pages()):
+        app.include_router(routes)
     describe_problems(app)
     return app
+
+
+def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None:
+    """The layers, from the inside out: each stands around those that were added before it."""
+    app.add_middleware(UnexpectedErrors, answer=_answer_to(app, Exception))
+    if limits.on:
+        app.add_middleware(Limiting, limits=limits, refusal=_answer_to(app, ServiceError))
+    app.add_middleware(RequestSize)
+    app.add_middleware(CatalogueAge, snapshots=snapshots)
+    app.add_middleware(Access, metrics=app.state.metrics)
+    app.add_middleware(Tracing)
+
+
+def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:
+    """The problem document that has been installed for an error."""
+    return cast("ErrorAnswer", app.exception_handlers[error])
 
 
 async def _follow_revision(snapshots: SnapshotKeeper, seconds: float, stopping: asyncio.Event) -> None:

@@ -17,6 +17,7 @@
     ├── UnsupportedMediaTypeError    415
     ├── IdempotencyKeyReusedError    422
     ├── PreconditionRequiredError    428
+    ├── QuotaExceededError           429
     ├── OperatorError                on the command line only
     │   ├── BackupError
     │   └── SettingsError
@@ -221,6 +222,19 @@ class PreconditionRequiredError(ServiceError):
     status = 428
     code = "precondition-required"
     title = "Precondition required"
+
+
+class QuotaExceededError(ServiceError):
+    """Too many requests came from this key or address within a minute.
+
+    Wait as long as the header Retry-After says, and go on then. RateLimit tells in every answer how many
+    requests are left.
+    """
+
+    status = 429
+    code = "quota-exceeded"
+    title = "Too many requests"
+    headers = MappingProxyType({"Cache-Control": "no-store"})  # RFC 6585, 4: a cache must not keep it
 
 
 class OperatorError(ServiceError):

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from ipaddress import ip_network
 from pathlib import Path
+from typing import Literal
 
-from pydantic import Field, SecretStr, ValidationError
+from pydantic import Field, SecretStr, ValidationError, field_validator
+from pydantic_core import PydanticCustomError
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 from schemas.problems import FaultOfField, faults_of
@@ -39,6 +42,33 @@ class Settings(BaseSettings):
     batch_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="How large a batch may be, all its lines together."
     )
+    limit_per_minute: int = Field(
+        default=0, ge=0, description="Requests a minute from an address; 0 = no limit, and none is counted."
+    )
+    key_limit_per_minute: int | None = Field(
+        default=None, ge=0, description="Requests a minute with a key; as from an address if not set."
+    )
+    trusted_proxies: str = Field(
+        default="127.0.0.1,::1",
+        description="Whose X-Forwarded-For is believed: addresses and networks, comma separated.",
+    )
+    log_format: Literal["json", "text"] = Field(
+        default="json", description="Log lines for programs or for people."
+    )
+    log_level: Literal["debug", "info", "warning", "error"] = Field(
+        default="info", description="The least that is logged."
+    )
+
+    @field_validator("trusted_proxies")
+    @classmethod
+    def _are_networks(cls, value: str) -> str:
+        """To believe everybody would let everybody choose an address, so that there is no word for it."""
+        try:
+            for part in filter(None, value.split(",")):
+                ip_network(part.strip())
+        except ValueError:
+            raise PydanticCustomError("networks", "addresses and networks, comma separated") from None
+        return value
 
 
 def read_settings() -> Settings:

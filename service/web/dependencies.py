@@ -12,6 +12,7 @@ from service.errors import UnauthenticatedError
 from service.partners.keys import Caller, Scope, caller_of
 from service.settings import Settings
 from service.store.database import Database
+from service.web.access import KEY_ID
 
 
 async def _keeper(request: Request) -> SnapshotKeeper:
@@ -52,6 +53,7 @@ def _catalogue_writer(request: Request, database: DatabaseDep, settings: Setting
         fault = FaultOfField(path=("Authorization",), found=None, allowed="Bearer axf_…", place="header")
         raise UnauthenticatedError("Writes need an API key: Authorization: Bearer axf_…", [fault])
     caller = caller_of(database, key.strip(), pepper=settings.key_pepper.get_secret_value())
+    request.scope[KEY_ID] = caller.id
     caller.require(Scope.CATALOGUE)
     return caller
 

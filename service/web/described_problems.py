@@ -28,12 +28,21 @@ def describe_problems(app: FastAPI) -> None:
 
     def described() -> dict[str, Any]:
         document = generate()
+        _describe_limits(document)
         components: dict[str, Any] = document.setdefault("components", {})
         components.setdefault("schemas", {}).update(_schemas())
         components.setdefault("responses", {}).update(_responses(_statuses(document)))
         return document
 
     app.openapi = described  # type: ignore[method-assign]  # the framework's own way to extend the document
+
+
+def _describe_limits(document: dict[str, Any]) -> None:
+    """What is under /v1/ may be limited."""
+    for path, operations in document["paths"].items():
+        if path.startswith("/v1/"):
+            for operation in operations.values():
+                operation["responses"]["429"] = problem_reference(429)
 
 
 def _schemas() -> dict[str, Any]:

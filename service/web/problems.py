@@ -11,7 +11,6 @@ from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from schemas.problems import FaultOfField, FieldFault, Problem, shown, without_secrets
 from service.errors import InvalidRequestError, MalformedRequestError, OperatorError, ServiceError
@@ -33,35 +32,6 @@ def install_problem_documents(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _framework_faults)
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _internal_error)
-    app.add_middleware(UnexpectedErrors)
-
-
-class UnexpectedErrors:
-    """Pure ASGI, innermost: answers what nobody expected, so that what is around it sees an answer.
-
-    The framework's own place for it is outside of everything, where no header is added any more.
-    """
-
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request on; an error is answered, and goes on to the server's log."""
-        started = False
-
-        async def send_on(message: Message) -> None:
-            nonlocal started
-            started = started or message["type"] == "http.response.start"
-            await send(message)
-
-        try:
-            await self._app(scope, receive, send_on)
-        except Exception as error:
-            if scope["type"] == "http" and not started:
-                _LOG.error("unexpected error", exc_info=error)
-                response = await _internal_error(Request(scope), error)
-                await response(scope, receive, send)
-            raise  # an answer that has begun is cut off, never ended as if it were whole
 
 
 def problem_response(error: ServiceError, *, in_body: bool = False) -> Response:
@@ -143,7 +113,8 @@ async def _gone(_request: Request, _error: Exception) -> Response:
     return problem_response(MalformedRequestError("The body ended before its end."))
 
 
-async def _internal_error(_request: Request, _error: Exception) -> Response:
+async def _internal_error(_request: Request, error: Exception) -> Response:
+    _LOG.error("unexpected error", exc_info=error)
     return problem_response(_of_our_own())
 
 
