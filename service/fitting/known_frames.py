@@ -11,6 +11,7 @@ from schemas.problems import FaultOfField, shown
 from service.catalogue.snapshot import Snapshot
 from service.errors import AxlePositionError
 from service.fitting.browse import show_frame
+from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.lookup import look_up
 
 _SAME_IN_BOTH = (
@@ -28,7 +29,12 @@ _SAME_IN_BOTH = (
 )
 
 
-def look_up_frame(code: str, request: FrameLookupRequest, snapshot: Snapshot) -> FitsResponse:
+def look_up_frame(
+    code: str,
+    request: FrameLookupRequest,
+    snapshot: Snapshot,
+    cursors: Cursors = DEMONSTRATION_CURSORS,
+) -> FitsResponse:
     """The axles that fit a known frame, at one of its axles.
 
     Raises
@@ -38,7 +44,7 @@ def look_up_frame(code: str, request: FrameLookupRequest, snapshot: Snapshot) ->
     AxlePositionError
         If the frame's widths differ and the request does not say which axle, or it has no such axle.
     """
-    return look_up(lookup_of(show_frame(code, snapshot), request), snapshot)
+    return look_up(lookup_of(show_frame(code, snapshot), request), snapshot, cursors)
 
 
 def lookup_of(frame: FrameRecord, request: FrameLookupRequest) -> LookupRequest:

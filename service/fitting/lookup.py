@@ -13,11 +13,13 @@ from service.engine.judgement import Judgement, judge
 from service.engine.ranking import near_misses, ranked
 from service.fitting.ask_next import ask_next
 from service.fitting.cautions import cautions_for
-from service.fitting.cursor import cursor_after, offset_of
+from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.translate import fit_answer, frame_answer, frame_of, near_miss_answer, preferences_of
 
 
-def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
+def look_up(
+    request: LookupRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
+) -> FitsResponse:
     """The axles of the catalogue that fit the frame, best first, each with its reasons.
 
     Raises
@@ -28,7 +30,7 @@ def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
         If the cursor is not one of this request at this revision.
     """
     frame = frame_of(request)
-    offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
+    offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
     facts = snapshot.facts
     judgements = [j for axle in snapshot.engine_axles if (j := judge(axle, frame, facts)) is not None]
     width = frame.widths.outside
@@ -49,9 +51,7 @@ def look_up(request: LookupRequest, snapshot: Snapshot) -> FitsResponse:
         ask_next=ask_next(frame, [judgement.axle for judgement in order], snapshot),
         cautions=cautions_for(frame, page),
         counts=_counts(judgements),
-        next_cursor=cursor_after(end, request=request, revision=snapshot.revision)
-        if end < len(order)
-        else None,
+        next_cursor=cursors.after(end, request=request, snapshot=snapshot) if end < len(order) else None,
     )
 
 
