@@ -9,12 +9,15 @@ from contextlib import asynccontextmanager, suppress
 
 from fastapi import FastAPI
 
+from service import API_VERSION
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
+from service.fitting.cursor import cursors_of
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
 from service.web.age import CatalogueAge
+from service.web.application import Application, install_outside_layers
 from service.web.problems import install_problem_documents
 from service.web.routes import router
 from service.web.writes import write_router
@@ -43,9 +46,9 @@ def create_app(settings: Settings) -> FastAPI:
                 await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
             database.close()
 
-    app = FastAPI(
+    app = Application(
         title="Axle fit",
-        version="1",
+        version=API_VERSION,
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
         lifespan=lifespan,
         redirect_slashes=False,  # the redirect would trust the Host header
@@ -55,10 +58,13 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.snapshots = snapshots
     app.state.database = database
     app.state.settings = settings
+    app.state.cursors = cursors_of(settings)
     install_problem_documents(app)
     app.add_middleware(CatalogueAge, snapshots=snapshots)
     app.include_router(router)
-    app.include_router(write_router())
+    writes = write_router()
+    app.include_router(writes)
+    install_outside_layers(app, settings, writes=writes)
     return app
 
 

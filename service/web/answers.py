@@ -14,6 +14,7 @@ from pydantic import BaseModel
 from schemas.problems import Problem
 from service.catalogue.records import Record
 from service.catalogue.writing import entity_tag
+from service.web.methods import wants_body
 from service.web.problems import PROBLEM_JSON
 
 NDJSON = "application/x-ndjson"
@@ -33,17 +34,16 @@ def record_answer(record: Record, *, status_code: int = 200) -> Response:
     return response
 
 
-def lines_answer(request: Request, lines: Iterator[bytes]) -> Response:
+def lines_answer(request: Request, lines: Iterator[bytes], *, gzip: bool) -> Response:
     """Lines of JSON, streamed, and compressed for whoever takes it."""
-    headers = {"Vary": "Accept-Encoding"}
-    if _takes_gzip(request.headers.get("accept-encoding", "")):
-        return StreamingResponse(
-            _gzipped(lines), media_type=NDJSON, headers=headers | {"Content-Encoding": "gzip"}
-        )
-    return StreamingResponse(_in_chunks(lines), media_type=NDJSON, headers=headers)
+    if not wants_body(request):
+        lines = iter(())
+    if gzip:
+        return StreamingResponse(_gzipped(lines), media_type=NDJSON, headers={"Content-Encoding": "gzip"})
+    return StreamingResponse(_in_chunks(lines), media_type=NDJSON)
 
 
-def _takes_gzip(accept_encoding: str) -> bool:
+def takes_gzip(accept_encoding: str) -> bool:
     """Whether gzip is named and not refused (RFC 9110, 12.5.3)."""
     for choice in accept_encoding.lower().split(","):
         coding, _, weight = choice.replace(" ", "").partition(";q=")
