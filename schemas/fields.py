@@ -130,7 +130,7 @@ _DRIVE = r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slo
 _TOLERANCE_CLASS = r"^[a-z]{1,2}[0-9]{1,2}$"
 _THREAD = r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$"
 _CURRENCY = r"^[A-Z]{3}$"
-_CURSOR = r"^[A-Za-z0-9_-]+$"
+_CURSOR = r"^[A-Za-z0-9_.-]+$"
 FORMS = {
     _SKU: "1 to 40 letters, digits, points, hyphens and underscores, a letter or digit first",
     _GTIN: "8, 12, 13 or 14 digits",

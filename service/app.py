@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager, suppress
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from typing import cast
 
 from fastapi import FastAPI
 
+from service import API_VERSION
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
+from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
 from service.partners.limits import Limits
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
-from service.web.access import Access
 from service.web.age import CatalogueAge
+from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
 from service.web.limiting import Limiting
@@ -28,7 +30,6 @@ from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
 from service.web.request_size import RequestSize
 from service.web.routes import router
-from service.web.tracing import Tracing
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
@@ -42,26 +43,11 @@ def create_app(settings: Settings) -> FastAPI:
     # A look that is more than a few seconds late hangs on the database.
     snapshots = SnapshotKeeper(database, overdue_seconds=2 * settings.refresh_seconds + _PATIENCE_SECONDS)
 
-    @asynccontextmanager
-    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
-        require_current(database)
-        read_every_language()
-        snapshots.refresh()
-        stopping = asyncio.Event()
-        following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds, stopping))
-        try:
-            yield
-        finally:
-            stopping.set()
-            with suppress(TimeoutError):  # a look under way ends before its connections are closed
-                await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
-            database.close()
-
-    app = FastAPI(
+    app = Application(
         title="Axle fit",
-        version="1",
+        version=API_VERSION,
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
-        lifespan=lifespan,
+        lifespan=_lifespan(database, snapshots, settings.refresh_seconds),
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
@@ -70,12 +56,38 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.database = database
     app.state.settings = settings
     app.state.metrics = Metrics(snapshots)
+    app.state.cursors = cursors_of(settings)
     install_problem_documents(app)
     _add_layers(app, snapshots, Limits(database, settings))
-    for routes in (router, batch_router, metrics_router, write_router(), problem_pages()):
+    writes = write_router()
+    for routes in (router, batch_router, metrics_router, writes, problem_pages()):
         app.include_router(routes)
+    install_outside_layers(app, settings, writes=writes)
     describe_problems(app)
     return app
+
+
+def _lifespan(
+    database: Database, snapshots: SnapshotKeeper, refresh_seconds: float
+) -> Callable[[FastAPI], AbstractAsyncContextManager[None]]:
+    """From the first snapshot to the last look at the catalogue."""
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        require_current(database)
+        read_every_language()
+        snapshots.refresh()
+        stopping = asyncio.Event()
+        following = asyncio.create_task(_follow_revision(snapshots, refresh_seconds, stopping))
+        try:
+            yield
+        finally:
+            stopping.set()
+            with suppress(TimeoutError):  # a look under way ends before its connections are closed
+                await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
+            database.close()
+
+    return lifespan
 
 
 def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None:
@@ -85,8 +97,6 @@ def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None
         app.add_middleware(Limiting, limits=limits, refusal=_answer_to(app, ServiceError))
     app.add_middleware(RequestSize)
     app.add_middleware(CatalogueAge, snapshots=snapshots)
-    app.add_middleware(Access, metrics=app.state.metrics)
-    app.add_middleware(Tracing)
 
 
 def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from ipaddress import ip_network
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, SecretStr, ValidationError, field_validator
+from pydantic import BeforeValidator, Field, SecretStr, ValidationError, field_validator
 from pydantic_core import PydanticCustomError
-from pydantic_settings import BaseSettings, SettingsConfigDict
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 from schemas.problems import FaultOfField, faults_of
 from service.errors import SettingsError
@@ -17,6 +17,16 @@ SEED_DATA = Path(__file__).resolve().parent.parent / "seed_data"
 
 
 _PREFIX = "AXLEFIT_"
+_ORIGIN = r"^https?://[a-z0-9.\[\]:_-]+$"
+
+
+def _separated(value: Any) -> Any:
+    """A list as an environment variable holds it."""
+    return [part.strip() for part in value.split(",") if part.strip()] if isinstance(value, str) else value
+
+
+Origins = Annotated[tuple[Annotated[str, Field(pattern=_ORIGIN)], ...], NoDecode, BeforeValidator(_separated)]
+"""Origins as a browser sends them: scheme, host and port, in lower case, without a path."""
 
 
 class Settings(BaseSettings):
@@ -34,6 +44,12 @@ class Settings(BaseSettings):
     )
     key_pepper: SecretStr = Field(
         default=SecretStr("demonstration"), description="What API keys are hashed with; a secret of its own."
+    )
+    cursor_secret: SecretStr = Field(
+        default=SecretStr("demonstration"), description="What cursors are signed with; a secret of its own."
+    )
+    cors_origins: Origins = Field(
+        default=(), description="Origins whose pages may also write, with a key; separated by commas."
     )
     import_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="The largest import file that is taken over HTTP."

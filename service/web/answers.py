@@ -15,6 +15,7 @@ from pydantic import BaseModel
 from service.catalogue.records import Record
 from service.catalogue.writing import entity_tag
 from service.web.described_problems import ANY_REQUEST, problem_reference
+from service.web.methods import wants_body
 
 NDJSON = "application/x-ndjson"
 _LINES = 500
@@ -33,14 +34,13 @@ def record_answer(record: Record, *, status_code: int = 200) -> Response:
     return response
 
 
-def lines_answer(request: Request, lines: Iterator[bytes]) -> Response:
+def lines_answer(request: Request, lines: Iterator[bytes], *, gzip: bool) -> Response:
     """Lines of JSON, streamed, and compressed for whoever takes it."""
-    headers = {"Vary": "Accept-Encoding"}
-    if takes_gzip(request.headers.get("accept-encoding", "")):
-        return StreamingResponse(
-            _gzipped(lines), media_type=NDJSON, headers=headers | {"Content-Encoding": "gzip"}
-        )
-    return StreamingResponse(_in_chunks(lines), media_type=NDJSON, headers=headers)
+    if not wants_body(request):
+        lines = iter(())
+    if gzip:
+        return StreamingResponse(_gzipped(lines), media_type=NDJSON, headers={"Content-Encoding": "gzip"})
+    return StreamingResponse(_in_chunks(lines), media_type=NDJSON)
 
 
 def takes_gzip(accept_encoding: str) -> bool:

@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 from schemas.problems import FaultOfField
 from service.catalogue.snapshot import Snapshot, SnapshotKeeper
 from service.errors import UnauthenticatedError
+from service.fitting.cursor import Cursors
 from service.partners.keys import Caller, Scope, caller_of
 from service.settings import Settings
 from service.store.database import Database
@@ -44,6 +45,14 @@ async def _settings(request: Request) -> Settings:
 
 
 SettingsDep = Annotated[Settings, Depends(_settings)]
+
+
+async def _cursors(request: Request) -> Cursors:
+    cursors: Cursors = request.app.state.cursors
+    return cursors
+
+
+CursorsDep = Annotated[Cursors, Depends(_cursors)]
 
 
 def _catalogue_writer(request: Request, database: DatabaseDep, settings: SettingsDep) -> Caller:

@@ -113,7 +113,7 @@ class _OfThisProcess(Collector):
 
 @router.get(
     "/metrics",
-    responses=answers(None)
+    responses=answers(None, 422)
     | {
         200: {
             "content": {"text/plain": {"schema": {"type": "string"}}},

@@ -1,4 +1,4 @@
-"""What the routes say of a path that was asked for: its methods, or the path that it is most like."""
+"""What the routes say of a path that was asked for: the path that it is most like."""
 
 from __future__ import annotations
 
@@ -6,20 +6,8 @@ from difflib import get_close_matches
 
 from fastapi import Request
 from fastapi.routing import iter_route_contexts
-from starlette.routing import Match
 
 _LONGEST_COMPARED = 200
-
-
-def allowed_methods(request: Request) -> list[str]:
-    """All methods of the path (RFC 9110, 15.5.6), which several routes may share."""
-    found = {
-        method
-        for route in iter_route_contexts(request.app.routes)
-        if route.matches(request.scope)[0] is not Match.NONE
-        for method in route.methods or ()
-    }
-    return sorted(found)
 
 
 def path_like(request: Request) -> str | None:

@@ -14,7 +14,8 @@ from starlette.requests import ClientDisconnect
 
 from schemas.problems import FaultOfField, FieldFault, Problem, shown, without_secrets
 from service.errors import InvalidRequestError, MalformedRequestError, OperatorError, ServiceError
-from service.web.paths import allowed_methods, path_like
+from service.web.methods import methods_of
+from service.web.paths import path_like
 from service.web.refusals import MethodNotAllowedError, NoSuchPathError
 
 _LOG = logging.getLogger("axlefit")
@@ -88,7 +89,7 @@ def _no_such_path(request: Request) -> NoSuchPathError:
 
 
 def _method_not_allowed(request: Request) -> MethodNotAllowedError:
-    methods = ", ".join(allowed_methods(request))
+    methods = ", ".join(methods_of(request.app.router, request.scope))
     fault = FaultOfField(path=(), found=shown(request.method), allowed=methods, place="path")
     detail = f"This path takes {methods}."
     return MethodNotAllowedError(detail, [fault], headers={"Allow": methods})
