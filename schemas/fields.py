@@ -148,7 +148,19 @@ Sku = Annotated[str, Field(pattern=_SKU)]
 Gtin = Annotated[str, Field(pattern=_GTIN)]
 Word = Annotated[str, Field(pattern=_WORD)]
 """A code of the shop's own: a lower-case word."""
-Text = Annotated[str, Field(min_length=1, max_length=120, pattern=_TEXT)]
+Text = Annotated[
+    str,
+    Field(min_length=1, max_length=120, pattern=_TEXT),
+    # Classes of Unicode are not known to every reader of a schema: this says less, in what all of them know.
+    WithJsonSchema(
+        {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": 120,
+            "pattern": r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$",
+        }
+    ),
+]
 """Text that can be shown, stored and sent."""
 Drive = Annotated[str, Field(pattern=_DRIVE)]
 ToleranceClass = Annotated[str, Field(pattern=_TOLERANCE_CLASS)]

@@ -23,6 +23,7 @@ from service.web.age import CatalogueAge
 from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
+from service.web.document import complete_document, document_details
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
 from service.web.metrics import router as metrics_router
@@ -51,6 +52,7 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
+        **document_details(),
     )
     app.state.snapshots = snapshots
     app.state.database = database
@@ -64,6 +66,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes)
     describe_problems(app)
+    complete_document(app)
     return app
 
 

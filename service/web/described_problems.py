@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
 
 from fastapi import FastAPI
 from pydantic.json_schema import models_json_schema
 
 from schemas.problems import Problem
+from service.web.header_fields import RATE_LIMITS
 from service.web.problem_pages import problem_kinds
 from service.web.problems import PROBLEM_JSON, problem_type
 
@@ -75,6 +77,9 @@ def _response(status: int) -> dict[str, Any]:
         "description": f"{described}.",
         "content": {PROBLEM_JSON: {"schema": {"$ref": f"{_SCHEMAS}Problem"}}},
     }
-    if names:
-        response["headers"] = {name: {"schema": {"type": "string"}} for name in names}
+    headers = {name: {"schema": {"type": "string"}} for name in names}
+    if status == HTTPStatus.TOO_MANY_REQUESTS:
+        headers |= RATE_LIMITS
+    if headers:
+        response["headers"] = headers
     return response

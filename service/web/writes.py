@@ -13,6 +13,7 @@ from service.web.answers import answers, json_answer, record_answer
 from service.web.bodies import UploadedFile, merge_patch_from_body, record_from_body, upload_from_body
 from service.web.decoding import from_query, query_parameters
 from service.web.dependencies import WRITER, DatabaseDep, KeeperDep, WriterDep
+from service.web.header_fields import IDEMPOTENCY_KEY
 from service.web.preconditions import (
     IdempotencyKeyDep,
     PreconditionDep,
@@ -36,12 +37,17 @@ def write_router() -> APIRouter:
         _post_import,
         methods=["POST"],
         responses=answers(ImportResponse, *_REFUSALS, 415),
-        openapi_extra=query_parameters(ImportRequest)
+        openapi_extra=_import_parameters()
         | {"requestBody": {"required": True, "content": {"text/csv": {"schema": {"type": "string"}}}}}
         | _SECURITY,
         tags=["writes"],
     )
     return router
+
+
+def _import_parameters() -> dict[str, Any]:
+    described = query_parameters(ImportRequest)
+    return {"parameters": [*described["parameters"], IDEMPOTENCY_KEY]}
 
 
 def _post_import(
@@ -68,6 +74,8 @@ def _post_import(
 def _add_record_routes(router: APIRouter, table: Table) -> None:
     """PUT, PATCH and DELETE for the records of one table."""
     schema = table.record.model_json_schema(ref_template="#/components/schemas/{model}")
+    # The key stands in the path; in the body it may stand too.
+    schema["required"] = [name for name in schema["required"] if name != table.key]
     some_fields = {"type": "object", "properties": schema["properties"]}
     for method, handler, body, problems, success in (
         ("PUT", _put(table), _body("application/json", schema), (415,), (200, 201)),
