@@ -131,6 +131,8 @@ def _engine(url: str, *, create: bool) -> Engine:
         from service.store.postgresql import postgresql_engine  # noqa: PLC0415 (its driver is an extra)
 
         return postgresql_engine(parsed)
+    # The driver asks each NULL for its adapter in vain, which takes longer than all else of an insert.
+    sqlite3.register_adapter(type(None), {None: None}.get)
     # Without a pool a file that was restored or put back is the one that is read.
     engine = create_engine(parsed, poolclass=NullPool, hide_parameters=True)
     if not create:
