@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
-from service.engine.codes import Fastening, Outcome, Verdict
+from service.engine.codes import Outcome, Verdict
 from service.engine.constants import CAUTION_BELOW, CHECK_FIRST_BELOW, NO_FIT_BELOW
-from service.engine.identify_agreement import Agreement, OldAxle, agreements, head_height
+from service.engine.identify_agreement import Agreement, OldAxle, agreements
 from service.engine.parts import Axle
-from service.engine.threads import Thread
 
 DECIDE_FIT = frozenset({"fastening", "shaft_mm", "thread", "offset_mm", "keyed_profile"})
 """The features whose *unknown* means: look before you buy."""
@@ -104,62 +103,3 @@ def _verdict(probability: float, found: Iterable[Agreement], *, several: bool) -
     if several or probability < CHECK_FIRST_BELOW or unknown & DECIDE_FIT:
         return Verdict.CHECK_FIRST
     return Verdict.FITS_WITH_CAUTION if unsure or probability < CAUTION_BELOW else Verdict.FITS
-
-
-def probable(probabilities: Mapping[Thread, float] | None) -> Thread | None:
-    """The thread that is as good as certain, None where none is."""
-    return next((t for t, p in (probabilities or {}).items() if p >= CAUTION_BELOW), None)
-
-
-def probable_shaft(old: OldAxle) -> float | None:
-    """The shaft's class where it is as good as certain [mm]."""
-    nominal = old.shaft.nominal_mm if old.shaft is not None else None
-    if old.shaft is None or nominal is None:
-        return None
-    return nominal if old.shaft.probability_of(nominal) >= CAUTION_BELOW else None
-
-
-def length_as_counted(old: OldAxle) -> float | None:
-    """The length of the old axle as its fastening counts it [mm]; None where it does not follow."""
-    lengths = old.lengths
-    if old.fastening is Fastening.THREADED_WALL and "overall_length_mm" in lengths:
-        return lengths["overall_length_mm"].value_mm
-    if old.fastening is not Fastening.BOLT_AND_NUT:
-        return None
-    if "under_head_mm" in lengths:
-        return lengths["under_head_mm"].value_mm
-    thread = probable(old.threads)
-    head = head_height(Axle(sku="", fastening=old.fastening, thread=thread))
-    if head is None or "overall_length_mm" not in lengths:
-        return None
-    return lengths["overall_length_mm"].value_mm - head[0]
-
-
-def as_part(old: OldAxle) -> Axle | None:
-    """The old axle as if it were a part of the catalogue; None where its fastening is not known.
-
-    Where nobody looked at its seat, it counts as straight.
-    """
-    if old.fastening is None:
-        return None
-    offset = old.lengths.get("offset_mm")
-    columns: dict[str, Any] = dict(_measured_columns(old))
-    return Axle(
-        sku="",
-        fastening=old.fastening,
-        shaft_mm=probable_shaft(old),
-        length_mm=length_as_counted(old),
-        thread=probable(old.threads),
-        offset_mm=0.0 if offset is None else offset.value_mm,
-        **columns,
-    )
-
-
-def _measured_columns(old: OldAxle) -> Iterator[tuple[str, object]]:
-    """What was measured or seen under the name of a column."""
-    for name in ("thread_length_mm", "barrel_mm", "barrel_mouth_mm", "barrel_thread_mm", "screw_mm"):
-        if name in old.lengths:
-            yield name, old.lengths[name].value_mm
-    if "nut_height_mm" in old.lengths:
-        yield "nut_height_mm", old.lengths["nut_height_mm"].value_mm
-    yield from old.seen.items()

@@ -62,9 +62,26 @@ class Agreement(NamedTuple):
     probability: float | None = None
 
 
-def head_height(axle: Axle) -> tuple[float, float] | None:
-    """Height of a bolt's standard head and its deviation either way [mm]; None where it is not known."""
-    return HEXAGON_HEAD_MM.get(axle.thread.major_mm) if axle.thread is not None else None
+def head_height(thread: Thread | None) -> tuple[float, float] | None:
+    """The height of the standard hexagon head of a bolt with this thread.
+
+    Valid for heads of product grade A.
+
+    Parameters
+    ----------
+    thread : Thread or None
+        The bolt's thread [mm].
+
+    Returns
+    -------
+    tuple of 2 floats, or None
+        Height and its deviation either way [mm]; None where the thread is not known, or has no such head.
+
+    References
+    ----------
+    ISO 4014:2011, table 1 (from memory).
+    """
+    return None if thread is None else HEXAGON_HEAD_MM.get(thread.major_mm)
 
 
 def agreements(part: Axle, old: OldAxle) -> Iterator[Agreement]:
@@ -170,7 +187,7 @@ def _overall(part: Axle, _feature: str) -> tuple[float, float] | None:
     own = part.length_tolerance_mm / _ROOT_THREE
     if part.fastening is Fastening.THREADED_WALL:
         return part.length_mm, own
-    head = head_height(part)
+    head = head_height(part.thread)
     return None if head is None else (part.length_mm + head[0], math.hypot(own, head[1] / _ROOT_THREE))
 
 

@@ -125,7 +125,22 @@ def _missing_mm(judgement: Judgement, wrong: Reason, width: Quantity) -> float |
 
 
 def tie_break(axle: Axle) -> tuple[float | str, ...]:
-    """Drive by how well it survives use, price per axle, SKU; what is not known comes last."""
+    """The order of equals: drive by how well it survives use, price per axle, SKU.
+
+    Parameters
+    ----------
+    axle : Axle
+        The axle.
+
+    Returns
+    -------
+    tuple of floats and str
+        To be compared; what is not known comes last [1].
+
+    References
+    ----------
+    Common practice, no source.
+    """
     drive = drive_family(axle.drive) if axle.drive else None
     place = DRIVE_ORDER.index(drive) if drive in DRIVE_ORDER else len(DRIVE_ORDER)
     price = math.inf if axle.price_per_axle is None else axle.price_per_axle

@@ -16,8 +16,9 @@ from schemas.identify import (
 from schemas.replacements import EquivalentAnswer
 from service.catalogue.snapshot import Snapshot
 from service.engine.equivalence import stand_ins
-from service.engine.identify import Candidate, as_part, identified
+from service.engine.identify import Candidate, identified
 from service.engine.identify_agreement import Agreement, OldAxle
+from service.engine.identify_part import as_part
 from service.engine.threads import Thread
 from service.fitting.browse import page_of
 from service.fitting.equivalents import differing_columns, equivalent_answer, said_value, use_of

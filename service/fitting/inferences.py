@@ -10,8 +10,8 @@ from schemas.codes import Language
 from schemas.identify import IdentifyRequest, InferenceAnswer
 from service.engine.codes import ROUND_HEADED, Fastening
 from service.engine.constants import COMMON_PRACTICE, HEAD_HEIGHT, THREAD_LIMITS
-from service.engine.identify import as_part, length_as_counted, probable, probable_shaft
 from service.engine.identify_agreement import OldAxle, head_height
+from service.engine.identify_part import as_part, length_as_counted, probable_shaft, probable_thread
 from service.engine.parts import Axle
 from service.engine.threads import Thread
 from service.engine.windows import width_window
@@ -98,7 +98,7 @@ def _thread(old: OldAxle, request: IdentifyRequest) -> Inference:
         return _not_told("thread", "thread_of_no_size", source=THREAD_LIMITS)
     if request.thread is not None:
         return Inference(about="thread", code="thread_stated", value=best.designation, facts={"thread": best})
-    sure = probable(old.threads) is not None
+    sure = probable_thread(old.threads) is not None
     return Inference(
         about="thread",
         code="thread_found" if sure else "thread_unsure",
@@ -141,8 +141,7 @@ def _counted(old: OldAxle, length: float) -> Inference:
     elif "under_head_mm" in old.lengths:
         code = "length_is_under_head"
     else:
-        part = as_part(old)
-        head = head_height(part) if part is not None else None
+        head = head_height(probable_thread(old.threads))
         assert head is not None  # noqa: S101 (the length follows from it)
         code, source, facts = "length_less_head", HEAD_HEIGHT, {"head": head[0]}
     return Inference(about="length_mm", code=code, value=length, unit="mm", source=source, facts=facts)

@@ -10,8 +10,8 @@ from schemas.lookup import LookupRequest, RiderAndWheel
 from service.catalogue.snapshot import Snapshot
 from service.engine.codes import Fastening
 from service.engine.constants import INSTRUMENT_HALF_WIDTH_MM
-from service.engine.identify import length_as_counted, probable, probable_shaft
 from service.engine.identify_agreement import SEEN, OldAxle
+from service.engine.identify_part import length_as_counted, probable_shaft, probable_thread
 from service.engine.identify_thread import thread_probabilities, threads_in_use
 from service.engine.measurement import Quantity, quantity_from_readings
 from service.engine.threads import Thread
@@ -98,7 +98,7 @@ def lookup_from(old: OldAxle, request: IdentifyRequest) -> LookupRequest | None:
         values |= {"holes": "oval", "hole_offset_mm": offset} if offset else {"holes": "round"}
     if isinstance(brake, Thread):
         values |= {"position": "brake", "brake_thread": brake.designation}
-    thread = probable(old.threads)
+    thread = probable_thread(old.threads)
     if old.fastening is Fastening.THREADED_WALL and thread is not None:
         values["thread"] = thread.designation
     if old.fastening is Fastening.TWO_PIECE:
