@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from service.engine.codes import Outcome, Verdict
-from service.engine.constants import CAUTION_BELOW, CHECK_FIRST_BELOW, NO_FIT_BELOW
+from service.engine.constants import CAUTION_BELOW, CHECK_FIRST_BELOW, LIMIT_ROUNDING_MM, NO_FIT_BELOW
 from service.engine.identify_agreement import Agreement, OldAxle, agreements
 from service.engine.parts import Axle
 
@@ -51,13 +51,13 @@ def identified(old: OldAxle, parts: Sequence[Axle]) -> list[Candidate]:
     weights = [_log_likelihood(found, usual) for _, found in agreeing]
     best = max(weights, default=0.0)
     shares = [math.exp(weight - best) for weight in weights]
-    total = sum(shares)
+    total = math.fsum(shares)  # in whatever order, the same
     left = [
         (share / total, part, found)
         for share, (part, found) in zip(shares, agreeing, strict=True)
         if share / (share + 1.0) >= NO_FIT_BELOW
     ]
-    left.sort(key=lambda candidate: (-candidate[0], candidate[1].sku))
+    left.sort(key=lambda candidate: (-_without_noise(candidate[0]), candidate[1].sku))
     several = len(left) > 1
     return [Candidate(part, _verdict(p, found, several=several), p, found) for p, part, found in left]
 
@@ -94,6 +94,11 @@ def _log_likelihood(found: Iterable[Agreement], usual: Mapping[str, float]) -> f
     """Logarithm of the likelihood of all features together, which are independent [1]."""
     known = (usual.get(a.feature, 1.0) if a.likelihood is None else a.likelihood for a in found)
     return math.fsum(math.log(likelihood) if likelihood > 0 else -math.inf for likelihood in known)
+
+
+def _without_noise(probability: float) -> int:
+    """The probability without its last binary digits, so that equals are equal [1]."""
+    return round(probability / LIMIT_ROUNDING_MM)
 
 
 def _verdict(probability: float, found: Iterable[Agreement], *, several: bool) -> Verdict:
