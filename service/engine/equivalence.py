@@ -139,7 +139,12 @@ def _alike(axle: Axle, part: Axle) -> bool:
 
 
 def _apart_on(frame: Frame, axle: Axle, part: Axle) -> float:
-    """How far the two windows lie apart on a frame [mm]; infinitely far where the part has none."""
+    """How far the two windows lie apart on a frame [mm]; infinitely far where the part has none.
+
+    An axle of unknown material is taken to be of the part's: it is its lengths that are compared.
+    """
+    if axle.material is None:
+        axle = replace(axle, material=part.material)
     one, other = window_on(axle, frame), window_on(part, frame)
     if one is None or other is None:
         return math.inf

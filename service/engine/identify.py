@@ -11,7 +11,12 @@ from service.engine.constants import CAUTION_BELOW, CHECK_FIRST_BELOW, LIMIT_ROU
 from service.engine.identify_agreement import Agreement, OldAxle, agreements
 from service.engine.parts import Axle
 
-DECIDE_FIT = frozenset({"fastening", "shaft_mm", "thread", "offset_mm", "keyed_profile"})
+DECIDE_FIT = frozenset(
+    {
+        "fastening", "shaft_mm", "thread", "offset_mm", "keyed_profile", "overall_length_mm",
+        "under_head_mm", "grip_mm", "barrel_mm", "screw_mm",
+    }
+)  # fmt: skip
 """The features whose *unknown* means: look before you buy."""
 
 

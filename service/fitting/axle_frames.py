@@ -62,7 +62,7 @@ def frames_for(
         if any(alike.judgement.verdict is not Verdict.NO_FIT for alike in found):
             fitting.append((min(alike.order for alike in found), code, found))
     fitting.sort(key=lambda frame: frame[:2])
-    page, cursor = page_of(list(enumerate(fitting, start=1)), request, snapshot)
+    page, cursor = page_of(list(enumerate(fitting, start=1)), request, snapshot, of=f"frames/{sku}")
     return AxleFramesResponse(
         catalogue_revision=snapshot.revision,
         axle=record,

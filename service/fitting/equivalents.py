@@ -49,7 +49,7 @@ def equivalents_of(
     record = show_axle(sku, snapshot)
     axle = engine_axle(record)
     found = stand_ins(axle, snapshot.engine_axles, snapshot.facts, use=use_of(request, snapshot))
-    answers, cursor = page_of(list(enumerate(found, start=1)), request, snapshot)
+    answers, cursor = page_of(list(enumerate(found, start=1)), request, snapshot, of=f"equivalents/{sku}")
     return EquivalentsResponse(
         catalogue_revision=snapshot.revision,
         axle=record,

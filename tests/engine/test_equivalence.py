@@ -99,6 +99,11 @@ def test_a_part_that_would_bend_under_the_rider_does_not_stand_in(threaded_axle)
     assert found_for(threaded_axle(), soft, use=heavy) == {}
 
 
+def test_an_axle_of_unknown_material_is_compared_by_its_lengths(two_piece_axle):
+    # Of the weakest steel the screw of M6 would need a greater length than its two pitches.
+    assert "STRONG" in found_for(two_piece_axle(material=None), two_piece_axle(sku="STRONG"))
+
+
 def test_for_an_axle_of_unknown_length_nothing_stands_in(threaded_axle):
     assert found_for(threaded_axle(length_mm=None), threaded_axle(sku="OTHER")) == {}
 

@@ -131,6 +131,11 @@ def test_what_decides_the_fit_and_is_not_known_of_the_part_is_to_be_checked_firs
     assert found.verdict is Verdict.CHECK_FIRST
 
 
+def test_a_part_of_unknown_length_is_to_be_checked_first(threaded_axle):
+    (found,) = identified(old(overall_length_mm=36.0), [threaded_axle(length_mm=None)])
+    assert found.verdict is Verdict.CHECK_FIRST
+
+
 def test_another_thing_that_is_not_known_of_the_part_is_a_caution(threaded_axle):
     (found,) = identified(old(overall_length_mm=36.0, seen={"colour": "black"}), [threaded_axle()])
     assert found.verdict is Verdict.FITS_WITH_CAUTION
