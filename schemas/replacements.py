@@ -22,6 +22,18 @@ class AxleFramesRequest(PageRequest, RiderAndWheel):
     """Who rides on the axle, in which wheel; and how much of the list."""
 
 
+class EquivalentsOfAxle(EquivalentsRequest):
+    """The same with the axle that the path names: a cursor belongs to both."""
+
+    sku: str
+
+
+class FramesOfAxle(AxleFramesRequest):
+    """The same with the axle that the path names: a cursor belongs to both."""
+
+    sku: str
+
+
 class DifferenceAnswer(WireModel):
     """One column in which a part differs; null where it is not known."""
 

@@ -9,7 +9,13 @@ from schemas.answers import WidthWindowAnswer
 from schemas.codes import Language
 from schemas.lookup import FrameLookupRequest, RiderAndWheel
 from schemas.parts import FrameRecord
-from schemas.replacements import AxleFrameAnswer, AxleFramesRequest, AxleFramesResponse, PositionsAnswer
+from schemas.replacements import (
+    AxleFrameAnswer,
+    AxleFramesRequest,
+    AxleFramesResponse,
+    FramesOfAxle,
+    PositionsAnswer,
+)
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
 from service.engine.codes import Verdict
@@ -62,7 +68,8 @@ def frames_for(
         if any(alike.judgement.verdict is not Verdict.NO_FIT for alike in found):
             fitting.append((min(alike.order for alike in found), code, found))
     fitting.sort(key=lambda frame: frame[:2])
-    page, cursor = page_of(list(enumerate(fitting, start=1)), request, snapshot, of=f"frames/{sku}")
+    asked = FramesOfAxle(sku=sku, **request.model_dump(exclude_unset=True))
+    page, cursor = page_of(list(enumerate(fitting, start=1)), asked, snapshot)
     return AxleFramesResponse(
         catalogue_revision=snapshot.revision,
         axle=record,

@@ -100,18 +100,9 @@ def _serves_width(record: AxleRecord, width: float | None) -> bool:
     return window is not None and window.lower_mm <= width <= window.upper_mm
 
 
-def page_of(
-    found: Sequence[T], request: Paged, snapshot: Snapshot, *, of: str = ""
-) -> tuple[list[T], str | None]:
-    """The page that the request asks for, and the cursor of the next one.
-
-    Raises
-    ------
-    CursorError
-        If the cursor is not one of this list at this revision.
-    """
-    offset = offset_of(request.cursor, request=request, revision=snapshot.revision, of=of)
+def page_of(found: Sequence[T], request: Paged, snapshot: Snapshot) -> tuple[list[T], str | None]:
+    """The page that the request asks for, and the cursor of the next one."""
+    offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
     end = offset + request.limit
-    more = end < len(found)
-    cursor = cursor_after(end, request=request, revision=snapshot.revision, of=of) if more else None
+    cursor = cursor_after(end, request=request, revision=snapshot.revision) if end < len(found) else None
     return list(found[offset:end]), cursor

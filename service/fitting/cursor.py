@@ -11,13 +11,13 @@ from schemas.problems import FaultOfField, shown
 from service.errors import CursorError
 
 
-def cursor_after(offset: int, *, request: WireModel, revision: int, of: str = "") -> str:
-    """The cursor that goes on after so many items; ``of`` names what the list is of, beside the request."""
-    token = f"{offset}.{_bound_to(request, revision, of)}".encode()
+def cursor_after(offset: int, *, request: WireModel, revision: int) -> str:
+    """The cursor that goes on after so many items."""
+    token = f"{offset}.{_bound_to(request, revision)}".encode()
     return base64.urlsafe_b64encode(token).decode().rstrip("=")
 
 
-def offset_of(cursor: str | None, *, request: WireModel, revision: int, of: str = "") -> int:
+def offset_of(cursor: str | None, *, request: WireModel, revision: int) -> int:
     """How many items the cursor skips.
 
     Raises
@@ -32,7 +32,7 @@ def offset_of(cursor: str | None, *, request: WireModel, revision: int, of: str 
     except (binascii.Error, UnicodeDecodeError):
         token = ""
     offset, _, bound = token.partition(".")
-    if bound != _bound_to(request, revision, of) or not (offset.isascii() and offset.isdigit()):
+    if bound != _bound_to(request, revision) or not (offset.isascii() and offset.isdigit()):
         fault = FaultOfField(
             path=("cursor",),
             found=shown(cursor),
@@ -42,7 +42,7 @@ def offset_of(cursor: str | None, *, request: WireModel, revision: int, of: str 
     return int(offset)
 
 
-def _bound_to(request: WireModel, revision: int, of: str) -> str:
+def _bound_to(request: WireModel, revision: int) -> str:
     """A digest of what the cursor belongs to: the request, page size and place aside."""
     text = request.model_dump_json(exclude={"cursor", "limit"})
-    return hashlib.sha256(f"{revision}:{of}{text}".encode()).hexdigest()[:16]
+    return hashlib.sha256(f"{revision}:{text}".encode()).hexdigest()[:16]

@@ -13,6 +13,7 @@ from schemas.parts import AxleRecord
 from schemas.replacements import (
     DifferenceAnswer,
     EquivalentAnswer,
+    EquivalentsOfAxle,
     EquivalentsRequest,
     EquivalentsResponse,
 )
@@ -49,7 +50,8 @@ def equivalents_of(
     record = show_axle(sku, snapshot)
     axle = engine_axle(record)
     found = stand_ins(axle, snapshot.engine_axles, snapshot.facts, use=use_of(request, snapshot))
-    answers, cursor = page_of(list(enumerate(found, start=1)), request, snapshot, of=f"equivalents/{sku}")
+    asked = EquivalentsOfAxle(sku=sku, **request.model_dump(exclude_unset=True))
+    answers, cursor = page_of(list(enumerate(found, start=1)), asked, snapshot)
     return EquivalentsResponse(
         catalogue_revision=snapshot.revision,
         axle=record,
