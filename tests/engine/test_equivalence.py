@@ -65,6 +65,36 @@ def test_a_thread_too_short_for_the_thickest_wall_does_not_stand_in(threaded_axl
     assert "SHORT" in found_for(threaded_axle(), short, use=Use())  # where no wall is known
 
 
+@pytest.mark.parametrize(
+    "changes",
+    # Barrel 30, mouth 1, thread 11, screw 14 serve 32 to 41 mm; these 33 to 41 and 32 to 42 mm.
+    [{"barrel_thread_mm": 10.0}, {"screw_mm": 15.0, "barrel_thread_mm": 12.0}],
+    ids=["the lower", "the upper"],
+)
+def test_either_limit_of_the_window_has_to_be_the_same(two_piece_axle, changes):
+    other = two_piece_axle(sku="OTHER", **changes)
+    assert found_for(two_piece_axle(), other) == {}
+    assert found_for(other, two_piece_axle()) == {}
+
+
+def test_the_windows_have_to_be_the_same_on_the_thinnest_and_on_the_thickest_wall(threaded_axle):
+    # The shank begins 6 mm from the tip: in a wall of 6.5 mm it needs 36 − 6 + 6.5 − 0.625 = 35.875 mm,
+    # in one of 5 mm less than the 35 mm that any axle of 36 mm needs.
+    short = threaded_axle(sku="SHORT", thread_length_mm=6.0)
+    assert "SHORT" in found_for(threaded_axle(), short, use=Use(walls_mm=(5.0,)))
+    assert found_for(threaded_axle(), short) == {}
+
+
+def test_the_verdict_is_that_on_the_wall_where_the_part_does_worst(threaded_axle):
+    # As above with 6.1 mm: 35.775 mm, so near 36 mm that the tolerance of 0.4 mm makes it a caution:
+    # u = √(0.05² + 0.4²)/√3 = 0.233, Φ(0.225/0.233) = 0.83.
+    axle = threaded_axle(length_tolerance_mm=0.4, shaft_tolerance="f7")
+    short = replace(axle, sku="SHORT", thread_length_mm=6.1)
+    for walls, verdict in [((5.0,), Verdict.FITS), ((5.0, 6.5), Verdict.FITS_WITH_CAUTION)]:
+        found = found_for(axle, short, use=Use(walls_mm=walls))
+        assert found["SHORT"].judgement.verdict is verdict
+
+
 def test_an_axle_that_carries_the_brake_needs_the_same_thread_at_its_end(threaded_axle):
     brake = threaded_axle(sku="BRAKE", brake_thread="M6x1")
     assert set(found_for(brake, threaded_axle(), threaded_axle(sku="M5", brake_thread="M5x0.8"))) == set()

@@ -1,5 +1,7 @@
 """The numbers of barcodes: their check digit by GS1's rule, and their form of 14 digits."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -59,8 +61,6 @@ def test_the_form_of_14_digits(given, filled):
     ],
 )
 def test_an_axle_is_found_in_whichever_form_its_number_is_stored(snapshot, stored, scanned):
-    from dataclasses import replace  # noqa: PLC0415
-
     axle = snapshot.axles["TW8-36-M8-BK"].model_copy(update={"gtin": stored})
     one = replace(snapshot, axles={axle.sku: axle}, prepared={})
     assert [a.sku for a in list_axles(AxleListRequest(gtin=scanned), one).items] == [axle.sku]

@@ -1,11 +1,14 @@
 """What can stand in for a part of the demonstration, and what differs in it."""
 
+import csv
+from dataclasses import replace
+
 import pytest
 
 from schemas.codes import Language
 from schemas.replacements import EquivalentsRequest
 from service.errors import CursorError, NotInCatalogueError
-from service.fitting.equivalents import equivalents_of
+from service.fitting.equivalents import equivalents_of, use_of
 
 
 @pytest.fixture
@@ -35,6 +38,13 @@ def test_the_differences_are_those_of_the_columns(instead_of):
     texts = {d.field: d.text for d in found.differs}
     assert texts["drive"] == "Drive: hexalobular_25 instead of hexagon_4."
     assert texts["thread_length_mm"] == "Length of the thread: 11 mm instead of 10 mm."
+
+
+def test_the_walls_are_the_thinnest_and_the_thickest_tapped_one_of_the_known_frames(snapshot, seed_data):
+    with (seed_data / "frames.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["fastening"] == "threaded_wall"]
+    walls = [float(row["far_wall_mm"]) for row in rows if row["far_wall_mm"]]
+    assert use_of(EquivalentsRequest(), snapshot).walls_mm == (min(walls), max(walls))
 
 
 def test_a_pack_differs_in_its_number_and_price(instead_of):
@@ -68,8 +78,6 @@ def test_nothing_stands_in_for_itself_and_the_whole_catalogue_agrees_about_it(in
 def test_a_keyed_axle_says_that_it_goes_into_one_family_only(snapshot, instead_of):
     keyed = snapshot.axles["TP8-30-LARCH"]
     twin = keyed.model_copy(update={"sku": "TWIN", "colour": "black"})
-    from dataclasses import replace  # noqa: PLC0415
-
     richer = replace(snapshot, axles={**snapshot.axles, "TWIN": twin}, prepared={})
     (found,) = equivalents_of("TP8-30-LARCH", EquivalentsRequest(), richer).items
     assert (found.axle.sku, found.frame_family) == ("TWIN", "larch")

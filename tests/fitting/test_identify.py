@@ -110,6 +110,14 @@ def test_a_thread_that_is_not_sure_is_not_looked_up(told):
         "thread_pitch_mm", "drive", "colour"], limit=100).same}  # fmt: skip
 
 
+def test_a_pitch_is_as_sure_as_the_turns_that_it_was_read_over(told):
+    # With a ruler, u = √((0.5/n)²/3 + 0.02²): 0.29 mm over one turn, 0.035 mm over ten. 1.12 mm lies
+    # 0.12 mm from 1 mm and 0.13 mm from 1.25 mm, the nearest pitches of 8 mm.
+    read = {"thread_major_mm": 7.88, "thread_pitch_mm": 1.12, "instrument": "ruler"}
+    assert {"M8x1", "M8x1.25"} <= {answer.thread for answer in told(**read, pitch_turns=1).threads}
+    assert told(**read, pitch_turns=10).threads == told(**read).threads == []
+
+
 def test_without_a_grip_the_width_of_a_frame_for_two_pieces_does_not_follow(told):
     found = told(**KEYED)
     assert (found.lookup, found.answer) == (None, None)
