@@ -214,7 +214,7 @@ THREAD_REACH_MM = 0.15
 # Source: common practice, no source (finding the same flank at both ends of the turns counted)
 PITCH_SPREAD_MM = 0.02
 # Nominal diameter: height k of a hexagon head, and its deviation either way (grade A) [mm].
-# Source: ISO 4014:2011, table 1 (from memory)
+# Source: ISO 4014:2011, table 1 (heights agree with public copies; deviations from memory)
 HEXAGON_HEAD_MM = {
     3.0: (2.0, 0.125),
     4.0: (2.8, 0.125),

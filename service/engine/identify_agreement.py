@@ -79,7 +79,7 @@ def head_height(thread: Thread | None) -> tuple[float, float] | None:
 
     References
     ----------
-    ISO 4014:2011, table 1 (from memory).
+    ISO 4014:2011, table 1.
     """
     return None if thread is None else HEXAGON_HEAD_MM.get(thread.major_mm)
 
