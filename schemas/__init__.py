@@ -6,21 +6,27 @@ Relative imports only: a partner can use this package without the service.
 from .answers import FitsResponse
 from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
+from .identify import IdentifyRequest, IdentifyResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
+from .replacements import AxleFramesResponse, EquivalentsResponse
 
 __all__ = [
+    "AxleFramesResponse",
     "AxleRecord",
     "BatchEnd",
     "BatchLine",
     "BatchResult",
+    "EquivalentsResponse",
     "FacetsRequest",
     "FacetsResponse",
     "FieldFault",
     "FitsResponse",
     "FrameLookupRequest",
     "FrameRecord",
+    "IdentifyRequest",
+    "IdentifyResponse",
     "LookupRequest",
     "Problem",
     "SleeveRecord",

@@ -129,6 +129,7 @@ _TEXT = r"^[^\p{C}\p{Zl}\p{Zp}]*$"
 _DRIVE = r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slot)$"
 _TOLERANCE_CLASS = r"^[a-z]{1,2}[0-9]{1,2}$"
 _THREAD = r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$"
+_THREAD_OR_NONE = r"^(none|M[0-9.]+( ?[xX×] ?[0-9.]+)?)$"
 _CURRENCY = r"^[A-Z]{3}$"
 _CURSOR = r"^[A-Za-z0-9_.-]+$"
 FORMS = {
@@ -139,6 +140,7 @@ FORMS = {
     _DRIVE: "a drive with its size, such as hexagon_4, hexalobular_25, cross_h2 or slot",
     _TOLERANCE_CLASS: "an ISO 286 class, such as h9",
     _THREAD: "an ISO metric designation, such as M8x1.25",
+    _THREAD_OR_NONE: "an ISO metric designation, such as M6x1, or none",
     _CURRENCY: "a currency code of ISO 4217, such as EUR",
     _CURSOR: "a cursor as next_cursor gave it",
 }
@@ -165,6 +167,8 @@ Text = Annotated[
 Drive = Annotated[str, Field(pattern=_DRIVE)]
 ToleranceClass = Annotated[str, Field(pattern=_TOLERANCE_CLASS)]
 ThreadDesignation = Annotated[str, Field(max_length=16, pattern=_THREAD)]
+ThreadOrNone = Annotated[str, Field(max_length=16, pattern=_THREAD_OR_NONE)]
+"""A thread's designation, or the word that there is no such thread."""
 Currency = Annotated[str, Field(pattern=_CURRENCY)]
 Cursor = Annotated[str, Field(max_length=256, pattern=_CURSOR)]
 Price = Annotated[

@@ -29,6 +29,7 @@ from service.web.metrics import Metrics
 from service.web.metrics import router as metrics_router
 from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
+from service.web.replacements import replacement_router
 from service.web.request_size import RequestSize
 from service.web.routes import router
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
@@ -62,7 +63,14 @@ def create_app(settings: Settings) -> FastAPI:
     install_problem_documents(app)
     _add_layers(app, snapshots, Limits(database, settings))
     writes = write_router()
-    for routes in (router, batch_router, metrics_router, writes, problem_pages()):
+    for routes in (
+        router,
+        batch_router,
+        replacement_router,
+        metrics_router,
+        writes,
+        problem_pages(),
+    ):
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes)
     describe_problems(app)

@@ -10,11 +10,13 @@ from rich.text import Text
 from schemas.answers import FitAnswer, FitsResponse, ReasonAnswer
 from service.fitting.wording import number, percentage
 
-_VERDICTS = {
+VERDICTS = {
     "fits": ("fits", "bold green"),
     "fits_with_caution": ("fits, with caution", "bold yellow"),
     "check_first": ("check first", "bold magenta"),
+    "no_fit": ("does not fit", "bold red"),
 }
+"""Each verdict as the terminal says it, and its style."""
 _SIGNS = {
     "pass": ("+", "green"),
     "caution": ("!", "yellow"),
@@ -26,20 +28,20 @@ _PIPE_WIDTH = 100
 
 def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
     """Print the frame, the axles that fit with their reasons, the near misses and the cautions."""
-    console = console or _console()
+    console = console or plain_console()
     width = answer.frame.outside_width_mm
     console.print(
         f"Frame: {number(width.value)} mm over its walls, standard uncertainty "
         f"{number(width.standard_uncertainty)} mm. Catalogue revision {answer.catalogue_revision}."
     )
-    _print_reasons(console, answer.frame.notes)
+    print_reasons(console, answer.frame.notes)
     if answer.fits:
         console.print(_table(answer.fits, box.ROUNDED if console.is_terminal else box.ASCII))
     else:
         console.print("No axle of the catalogue fits this frame.", style="bold")
     for fit in answer.fits:
         console.print(f"\n{fit.rank}. {fit.axle.sku}: {fit.axle.name}", style="bold")
-        _print_reasons(console, fit.reasons)
+        print_reasons(console, fit.reasons)
     for miss in answer.near_misses:
         console.print(f"\nNot quite: {miss.axle.sku}: {miss.axle.name}", style="bold")
         console.print(f"  {miss.would_fit_if}")
@@ -54,7 +56,8 @@ def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
         console.print(f"- {caution.text}")
 
 
-def _console() -> Console:
+def plain_console() -> Console:
+    """The terminal, or the pipe with lines of a fixed width."""
     console = Console(highlight=False, markup=False)
     if not console.is_terminal:
         console.width = _PIPE_WIDTH
@@ -66,7 +69,7 @@ def _table(fits: list[FitAnswer], lines: box.Box) -> Table:
     for heading in ("#", "axle", "verdict", "fit", "serves mm", "key", "price", "stock"):
         table.add_column(heading, justify="right" if heading in {"#", "fit", "price", "stock"} else "left")
     for fit in fits:
-        word, style = _VERDICTS[fit.verdict]
+        word, style = VERDICTS[fit.verdict]
         axle, window = fit.axle, fit.width_window_mm
         table.add_row(
             str(fit.rank),
@@ -89,7 +92,8 @@ def _price(fit: FitAnswer) -> str:
     return f"{axle.price} {axle.currency}{pack}"
 
 
-def _print_reasons(console: Console, reasons: list[ReasonAnswer]) -> None:
+def print_reasons(console: Console, reasons: list[ReasonAnswer]) -> None:
+    """Print each reason with the sign of its outcome and its source."""
     for reason in reasons:
         sign, style = _SIGNS[reason.outcome]
         console.print(Text.assemble((f"  {sign} {reason.text}", style), (f" [{reason.source}]", "dim")))

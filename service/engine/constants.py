@@ -205,6 +205,26 @@ LOWER_DEVIATIONS_UM = {
 # Source: ISO 286-1:2010, table 5: position k deviates in grades 4 to 7 only
 GREATEST_GRADE_OF_K = 7
 
+# --- identification of an old axle ---------------------------------------------------------------
+
+# Source: common practice, no source (worn crests and dirt, added to the reading's own uncertainty)
+THREAD_WEAR_SPREAD_MM = 0.05
+# Source: common practice, no source (a diameter further outside a size's limits is not of that size)
+THREAD_REACH_MM = 0.15
+# Source: common practice, no source (finding the same flank at both ends of the turns counted)
+PITCH_SPREAD_MM = 0.02
+# Nominal diameter: height k of a hexagon head, and its deviation either way (grade A) [mm].
+# Source: ISO 4014:2011, table 1 (heights agree with public copies; deviations from memory)
+HEXAGON_HEAD_MM = {
+    3.0: (2.0, 0.125),
+    4.0: (2.8, 0.125),
+    5.0: (3.5, 0.15),
+    6.0: (4.0, 0.15),
+    8.0: (5.3, 0.15),
+    10.0: (6.4, 0.18),
+    12.0: (7.5, 0.18),
+}
+
 # --- what a reason names as its source -----------------------------------------------------------
 
 # Source: this is the wording itself
@@ -223,3 +243,7 @@ BEAM = "simply supported beam, Shigley A-9; dynamic factor 3: common practice, n
 LIMITS_AND_FITS = "ISO 286-1 limits, ISO 492 Normal class bearing bore"
 # Source: the part's own row in the catalogue
 PART_DATA = "the part's data in the catalogue"
+# Source: as it names
+THREAD_LIMITS = "ISO 261 sizes in use, ISO 965 6g limits; Bayes' theorem, equal priors"
+# Source: as it names
+HEAD_HEIGHT = "hexagon head height, ISO 4014"

@@ -62,7 +62,7 @@ def ranked(judgements: Iterable[Judgement], *, width: Quantity, preferences: Pre
             -round(judgement.fit_probability, 2),
             preferences.missed_by(judgement.axle),
             round(abs(width.value_mm - judgement.window.ideal_mm), 1),
-            *_tie_break(judgement.axle),
+            *tie_break(judgement.axle),
         )
 
     return sorted((j for j in judgements if j.verdict is not Verdict.NO_FIT), key=key)
@@ -109,7 +109,7 @@ def near_misses(judgements: Iterable[Judgement], *, width: Quantity) -> list[Nea
             group,
             round(missing or 0.0, 1),
             _CHECKS[miss.wrong.check],
-            *_tie_break(miss.judgement.axle),
+            *tie_break(miss.judgement.axle),
         )
 
     return sorted(misses, key=key)
@@ -124,8 +124,23 @@ def _missing_mm(judgement: Judgement, wrong: Reason, width: Quantity) -> float |
     return missing if missing > 0 else None
 
 
-def _tie_break(axle: Axle) -> tuple[float | str, ...]:
-    """Drive by how well it survives use, price per axle, SKU; what is not known comes last."""
+def tie_break(axle: Axle) -> tuple[float | str, ...]:
+    """The order of equals: drive by how well it survives use, price per axle, SKU.
+
+    Parameters
+    ----------
+    axle : Axle
+        The axle.
+
+    Returns
+    -------
+    tuple of floats and str
+        To be compared; what is not known comes last [1].
+
+    References
+    ----------
+    Common practice, no source.
+    """
     drive = drive_family(axle.drive) if axle.drive else None
     place = DRIVE_ORDER.index(drive) if drive in DRIVE_ORDER else len(DRIVE_ORDER)
     price = math.inf if axle.price_per_axle is None else axle.price_per_axle

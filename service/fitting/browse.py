@@ -2,41 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, TypeVar
+from collections.abc import Mapping, Sequence
+from typing import TypeVar
 
 from schemas.answers import AxleListResponse, FrameListResponse, SleeveListResponse
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
+from schemas.identify import IdentifyRequest
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from schemas.problems import FaultOfField, shown
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
 from service.engine.windows import width_window
 from service.errors import NotInCatalogueError
+from service.fitting.barcodes import as_gtin_14, checked_gtin
 from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.translate import thread_of
 
 T = TypeVar("T")
 _NOT_COLUMNS = {"limit", "cursor", "gtin", "outside_width_mm"}
-_GTIN_DIGITS = 14
+Paged = PageRequest | IdentifyRequest
+"""Requests that go on with a cursor."""
 
 
 def list_axles(
     request: AxleListRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
 ) -> AxleListResponse:
-    """The axles that meet every condition, by SKU."""
+    """The axles that meet every condition, by SKU.
+
+    Raises
+    ------
+    InvalidRequestError
+        If a thread does not exist, or the check digit of a barcode's number is wrong.
+    """
     wanted = request.model_dump(exclude=_NOT_COLUMNS, exclude_none=True)
     for column in ("thread", "brake_thread"):
         if (thread := thread_of(column, wanted.get(column))) is not None:
             wanted[column] = thread.designation
+    gtin = None if request.gtin is None else checked_gtin(request.gtin)
     found = [
         record
         for record in snapshot.axles.values()
         if all(getattr(record, column) == value for column, value in wanted.items())
-        and _has_gtin(record, request.gtin)
+        and _has_gtin(record, gtin)
         and _serves_width(record, request.outside_width_mm)
     ]
-    items, cursor = _page(found, request, snapshot, cursors)
+    items, cursor = page_of(found, request, snapshot, cursors)
     return AxleListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -54,7 +64,7 @@ def list_frames(
         for record in snapshot.frames.values()
         if request.fastening is None or record.fastening == request.fastening
     ]
-    items, cursor = _page(found, request, snapshot, cursors)
+    items, cursor = page_of(found, request, snapshot, cursors)
     return FrameListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -67,7 +77,7 @@ def list_sleeves(
     request: PageRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
 ) -> SleeveListResponse:
     """The sleeves, by SKU."""
-    items, cursor = _page(list(snapshot.sleeves.values()), request, snapshot, cursors)
+    items, cursor = page_of(list(snapshot.sleeves.values()), request, snapshot, cursors)
     return SleeveListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -89,10 +99,8 @@ def found_in(records: Mapping[str, T], key: str, *, kind: str) -> T:
 
 
 def _has_gtin(record: AxleRecord, gtin: str | None) -> bool:
-    """Whether the part has this barcode number; shorter forms are filled with zeros from the left."""
-    if gtin is None:
-        return True
-    return record.gtin is not None and record.gtin.zfill(_GTIN_DIGITS) == gtin.zfill(_GTIN_DIGITS)
+    """Whether the part has this barcode number, which is in its form of 14 digits."""
+    return gtin is None or (record.gtin is not None and as_gtin_14(record.gtin) == gtin)
 
 
 def _serves_width(record: AxleRecord, width: float | None) -> bool:
@@ -103,11 +111,11 @@ def _serves_width(record: AxleRecord, width: float | None) -> bool:
     return window is not None and window.lower_mm <= width <= window.upper_mm
 
 
-def _page(
-    found: list[Any], request: PageRequest, snapshot: Snapshot, cursors: Cursors
-) -> tuple[list[Any], str | None]:
+def page_of(
+    found: Sequence[T], request: Paged, snapshot: Snapshot, cursors: Cursors
+) -> tuple[list[T], str | None]:
     """The page that the request asks for, and the cursor of the next one."""
     offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
     end = offset + request.limit
     cursor = cursors.after(end, request=request, snapshot=snapshot) if end < len(found) else None
-    return found[offset:end], cursor
+    return list(found[offset:end]), cursor

@@ -17,7 +17,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from schemas.codes import Language
-from service.fitting import sentences
+from service.fitting import replacement_sentences, sentences
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +32,15 @@ class Sentences:
     would_fit_if: Mapping[str, str]
     questions: Mapping[str, str]
     cautions: Mapping[str, str]
+    words: Mapping[str, str]
+    features: Mapping[str, str]
+    agreements: Mapping[str, str]
+    replacements: Mapping[str, str]
+    inferences: Mapping[str, str]
 
 
+ENGLISH = (sentences, replacement_sentences)
+"""The modules with the English sentences; each kind stands in one of them."""
 KINDS = tuple(field.name for field in fields(Sentences))
 
 
@@ -60,7 +67,8 @@ def read_every_language() -> None:
 
 def english_of(kind: str) -> Mapping[str, str]:
     """The English sentences of one kind, by code."""
-    english: Mapping[str, str] = getattr(sentences, kind.upper())
+    module = next(module for module in ENGLISH if hasattr(module, kind.upper()))
+    english: Mapping[str, str] = getattr(module, kind.upper())
     return english
 
 

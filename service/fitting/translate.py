@@ -82,12 +82,14 @@ def _widths_of(request: MeasuredFrame) -> FrameWidths:
 
 
 def _bore_of(request: MeasuredFrame) -> Bore | None:
-    readings = request.bore_mm
-    if readings is None:
-        return None
+    return None if request.bore_mm is None else bore_from(request.bore_mm, instrument=request.instrument)
+
+
+def bore_from(readings: Sequence[float], *, instrument: str) -> Bore:
+    """The bore or shaft of these readings; one reading that is a nominal class is that class."""
     if len(readings) == 1 and readings[0] in BORE_CLASSES_MM:
         return nominal_bore(readings[0])
-    half_width = INSTRUMENT_HALF_WIDTH_MM[request.instrument]
+    half_width = INSTRUMENT_HALF_WIDTH_MM[instrument]
     return measured_bore(quantity_from_readings(readings, half_width_mm=half_width))
 
 
@@ -111,7 +113,7 @@ def frame_answer(frame: Frame, *, language: Language = Language.ENGLISH) -> Fram
     width = frame.widths.outside
     return FrameAnswer(
         outside_width_mm=QuantityAnswer(
-            value=_rounded(width.value_mm), standard_uncertainty=_rounded(width.standard_uncertainty_mm)
+            value=rounded(width.value_mm), standard_uncertainty=rounded(width.standard_uncertainty_mm)
         ),
         notes=reason_answers(frame_notes(frame), language=language),
     )
@@ -125,9 +127,9 @@ def fit_answer(
     return FitAnswer(
         rank=rank,
         verdict=judgement.verdict.value,
-        fit_probability=_rounded(judgement.fit_probability),
-        width_window_mm=WidthWindowAnswer(min=_rounded(window.lower_mm), max=_rounded(window.upper_mm)),
-        ideal_width_mm=_rounded(window.ideal_mm),
+        fit_probability=rounded(judgement.fit_probability),
+        width_window_mm=WidthWindowAnswer(min=rounded(window.lower_mm), max=rounded(window.upper_mm)),
+        ideal_width_mm=rounded(window.ideal_mm),
         axle=record,
         reasons=reason_answers(judgement.reasons, language=language),
         also_needed=[
@@ -178,10 +180,10 @@ def _sleeve_answer(reason: Reason, language: Language) -> AlsoNeededAnswer:
     )
 
 
-def _rounded(value: float) -> float:
+def rounded(value: float) -> float:
     """Whole micrometres, or a tenth of a percent: no more digits than the model can answer for."""
     return round(value, 3) + 0.0
 
 
 def _rounded_or_none(value: float | None) -> float | None:
-    return None if value is None else _rounded(value)
+    return None if value is None else rounded(value)

@@ -49,8 +49,12 @@ def _percentage(probability: float, sentences: Sentences) -> str:
 
 
 def _filled(sentence: str, reason: Reason, sentences: Sentences) -> str:
-    """The sentence with what it mentions put in."""
-    known = _known_of(reason)
+    """The sentence with what it mentions of a reason put in."""
+    return filled(sentence, _known_of(reason), sentences)
+
+
+def filled(sentence: str, known: Mapping[str, Any], sentences: Sentences) -> str:
+    """The sentence with what it mentions put in, as this language says it."""
     return sentence.format_map({name: _said(name, known[name], sentences) for name in mentioned_in(sentence)})
 
 

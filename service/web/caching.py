@@ -46,9 +46,11 @@ class ConditionalRead:
         """A page of a list, made only for who does not have it; in a language if it has sentences."""
         return self._kept(asked, lambda: page_answer(self.http, asked, make()), language)
 
-    def answer(self, asked: WireModel, make: Callable[[], BaseModel]) -> Response:
-        """An answer that is no list, made only for a caller who does not have it."""
-        return self._kept(asked, lambda: json_answer(make()), None)
+    def answer(
+        self, asked: WireModel, make: Callable[[], BaseModel], language: Language | None = None
+    ) -> Response:
+        """An answer without links, made only for a caller who does not have it."""
+        return self._kept(asked, lambda: json_answer(make()), language)
 
     def _kept(self, asked: WireModel, make: Callable[[], Response], language: Language | None) -> Response:
         tag = self._tag(normal_fields(asked), language)

@@ -18,6 +18,7 @@ _TAGS = {
     "fits": "Which axles fit a frame.",
     "catalogue": "The parts table: axles, known frames, sleeves, and what changed in it.",
     "writes": "Changes of the catalogue; they need a key.",
+    "replacements": "An old axle: what it is, what can stand in for it, which frames it fits.",
     "operation": "For whoever runs the service.",
 }
 _SECURITY_SCHEMES = {

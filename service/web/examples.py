@@ -69,6 +69,12 @@ EXAMPLES: Mapping[str, Example] = {
     "get_sleeves": Example({"limit": 5}),
     "get_sleeve": Example(_SLEEVE),
     "get_changes": Example({"since": 0, "limit": 5}),
+    "post_identify": Example(
+        {"Accept-Language": "it"},
+        {"fastening": "threaded_wall", "overall_length_mm": 36, "shaft_mm": 7.98, "limit": 5},
+    ),
+    "get_equivalents": Example(_AXLE | {"rider_mass_kg": 75, "limit": 5}),
+    "get_axle_frames": Example(_AXLE | {"rider_mass_kg": 75, "limit": 5}),
     "put_axle": Example({"sku": "TW8-365-M8-HX"} | _NEW, _NEW_AXLE),
     "put_frame": Example({"code": "QH-TAMARISK"} | _NEW, _NEW_FRAME),
     "put_sleeve": Example({"sku": "SL-6-25"} | _NEW, _NEW_SLEEVE),

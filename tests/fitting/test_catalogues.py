@@ -14,6 +14,7 @@ from schemas.lookup import LookupRequest
 from schemas.parts import AxleRecord
 from service.engine.judgement import judge
 from service.fitting import sentences
+from service.fitting.languages import ENGLISH as ENGLISH_MODULES
 from service.fitting.languages import KINDS, sentences_in
 from service.fitting.translate import frame_of
 from service.fitting.wording import mentioned_in, percentage, reason_text
@@ -22,11 +23,12 @@ LOCALE = Path(service.fitting.__file__).parent / "locale"
 TRANSLATED = [language for language in Language if language is not Language.ENGLISH]
 ENGLISH = {
     f"{name.lower()}.{code}": sentence
-    for name, codes in vars(sentences).items()
+    for module in ENGLISH_MODULES
+    for name, codes in vars(module).items()
     if name.isupper()
     for code, sentence in codes.items()
 }
-"""Every sentence of the English module, whatever its kind is called."""
+"""Every sentence of the English modules, whatever its kind is called."""
 
 in_each_language = pytest.mark.parametrize("language", TRANSLATED)
 
