@@ -5,7 +5,7 @@ from __future__ import annotations
 import reprlib
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -58,7 +58,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel]) -> FaultOfField:
     if "field" in context:
         values, field = details["input"], str(context["field"])
         found = values.get(field) if isinstance(values, Mapping) else getattr(values, field, None)
-        return FaultOfField(path=(field,), found=shown(found), allowed=str(context["allowed"]))
+        return FaultOfField(path=(*path, field), found=shown(found), allowed=str(context["allowed"]))
     found = None if details["type"] == "missing" else shown(details["input"])
     if details["type"] == "extra_forbidden":
         found = shown(path[-1])
@@ -95,13 +95,24 @@ _PHRASES = {
 def _allowed(details: ErrorDetails, context: Mapping[str, Any], model: type[BaseModel]) -> str:
     """What the field takes, as a phrase; the library's own message where there is no better one."""
     if details["type"] == "extra_forbidden":
-        return unknown_name(str(details["loc"][-1]), model.model_fields)
+        return unknown_name(str(details["loc"][-1]), _model_at(model, details["loc"][:-1]).model_fields)
     if details["type"] in {"float_parsing", "decimal_parsing"} and is_decimal_comma(str(details["input"])):
         return f"a number with a decimal point: {str(details['input']).strip().replace(',', '.')}"
     if details["type"] == "string_pattern_mismatch":
         return FORMS.get(context["pattern"], f"text of the form {context['pattern']}")
     phrase = _PHRASES.get(details["type"])
     return phrase.format(**context) if phrase else details["msg"]
+
+
+def _model_at(model: type[BaseModel], path: Iterable[str | int]) -> type[BaseModel]:
+    """The model within a model that a path leads to; the outer one where it leads to none."""
+    for step in path:
+        field = model.model_fields.get(str(step))
+        if field is None:
+            break
+        kinds = (field.annotation, *get_args(field.annotation))
+        model = next((k for k in kinds if isinstance(k, type) and issubclass(k, BaseModel)), model)
+    return model
 
 
 def unknown_name(name: str, names: Iterable[str]) -> str:

@@ -20,6 +20,7 @@
     ├── BackupError, SettingsError   500 (on the command line only)
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
+    ├── KitNotSolvedError            503
     └── SchemaVersionError           503
 
 Each class carries the status, the code and the title of its problem document; its docstring is the
@@ -191,6 +192,14 @@ class DatabaseUnavailableError(ServiceError):
     code = "database-unavailable"
     title = "Database unavailable"
     headers = MappingProxyType({"Retry-After": "5"})
+
+
+class KitNotSolvedError(ServiceError):
+    """The best kit could not be proven to be the best in the time there is; nothing less is answered."""
+
+    status = 503
+    code = "kit-not-solved"
+    title = "Kit not solved"
 
 
 class SchemaVersionError(ServiceError):
