@@ -19,7 +19,9 @@ _TOLERANCE = 1e-9
 _ROUNDING = 1e-4
 """A solution's numbers lie no farther from whole ones."""
 _ROOM = 0.5
-"""Objectives are whole: a bound within half of one of the value leaves room for no other."""
+"""Sums are whole: half of one more or less lets no other in, and keeps the limit clear of rounding."""
+_COLUMN = 10_000
+"""Greater factors in a row are more than floating point can hold apart from the solver's tolerances."""
 _SECONDS = 20.0
 
 
@@ -62,13 +64,13 @@ class Programme:
         self._costs: Mapping[int, int] = {}
         self.solution: list[int] | None = None
 
-    def unknown(self, upper: int) -> int:
-        """A new unknown, from 0 to its upper limit; its number."""
+    def unknown(self, upper: int, *, value: int | None = None) -> int:
+        """A new unknown, from 0 to its upper limit, and its value in the solution that is kept; its number."""
         number = len(self._limits)
         self._solver.addCol(0.0, 0.0, float(upper), 0, [], [])
         self._solver.changeColIntegrality(number, highspy.HighsVarType.kInteger)
         self._limits.append((0, upper))
-        self.solution = None
+        self.solution = None if self.solution is None or value is None else [*self.solution, value]
         return number
 
     def at_least(self, unknown: int, lower: int) -> None:
@@ -82,8 +84,8 @@ class Programme:
         row = _Row(dict(terms), lower, upper)
         self._rows.append(row)
         self._solver.addRow(
-            -highspy.kHighsInf if lower is None else float(lower),
-            highspy.kHighsInf if upper is None else float(upper),
+            -highspy.kHighsInf if lower is None else lower - _ROOM,
+            highspy.kHighsInf if upper is None else upper + _ROOM,
             len(row.terms),
             list(row.terms),
             [float(factor) for factor in row.terms.values()],
@@ -96,9 +98,21 @@ class Programme:
         value = _value(costs, self.solution) if self.solution is not None else None
         if value is None or value > least:
             value = self._solved(costs)
-        if costs:
-            self.row(costs, upper=value)
+        self._hold(costs, value)
         return value
+
+    def _hold(self, costs: Mapping[int, int], value: int) -> None:
+        """Keep a sum at its least; a sum of great numbers in two rows, as one adds in columns."""
+        if max(costs.values(), default=0) <= _COLUMN:
+            self.row(costs, upper=value)
+            return
+        high, low = divmod(value, _COLUMN)
+        costs_high = {unknown: cost // _COLUMN for unknown, cost in costs.items()}
+        costs_low = {unknown: cost % _COLUMN for unknown, cost in costs.items()}
+        carried = None if self.solution is None else high - _value(costs_high, self.solution)
+        carry = self.unknown(high, value=carried)
+        self.row(costs_low | {carry: -_COLUMN}, lower=low, upper=low)
+        self.row(costs_high | {carry: 1}, lower=high, upper=high)
 
     def _solved(self, costs: Mapping[int, int]) -> int:
         for unknown in self._costs:
