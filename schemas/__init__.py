@@ -6,6 +6,7 @@ Relative imports only: a partner can use this package without the service.
 from .answers import FitsResponse
 from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
+from .kits import KitRequest, KitResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
@@ -21,6 +22,8 @@ __all__ = [
     "FitsResponse",
     "FrameLookupRequest",
     "FrameRecord",
+    "KitRequest",
+    "KitResponse",
     "LookupRequest",
     "Problem",
     "SleeveRecord",

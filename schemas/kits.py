@@ -78,11 +78,11 @@ class KitRequest(RiderAndPreferences):
         description="Axles that take offset axles, 1 = front. The lookup's `holes` and `hole_offset_mm` are "
         "those at these axles then, and the others have round holes.",
     )
-    outside_widths_mm: (
-        Annotated[tuple[Length, ...], Field(min_length=1, max_length=_MOST_WHEELS)] | None
-    ) = Field(
-        default=None,
-        description="With `lookup`, in place of its `outside_width_mm`: one for each axle, from the front [mm].",
+    outside_widths_mm: Annotated[tuple[Length, ...], Field(min_length=1, max_length=_MOST_WHEELS)] | None = (
+        Field(
+            default=None,
+            description="With `lookup`, for its `outside_width_mm`: one for each axle, from the front [mm].",
+        )
     )
     near_misses: Whole = Field(
         default=3, ge=0, le=20, description="How many near misses to show where nothing fits."
@@ -135,7 +135,7 @@ class WhyEmptyAnswer(WireModel):
 class KitPositionAnswer(WireModel):
     """One axle of the skates, and the part that it gets."""
 
-    side: SideCode | None = Field(description="Null where there is one frame, and no brake that tells its side.")
+    side: SideCode | None = Field(description="Null for one frame without a brake that tells its side.")
     position: int = Field(description="Which axle, 1 = front.")
     needs: NeedsCode
     outside_width_mm: QuantityAnswer
@@ -148,7 +148,7 @@ class KitPositionAnswer(WireModel):
     fit_probability: float | None
     reasons: list[ReasonAnswer]
     why_empty: WhyEmptyAnswer | None = None
-    near_misses: list[NearMissAnswer] = Field(description="Where nothing fits, the axles with one thing wrong.")
+    near_misses: list[NearMissAnswer] = Field(description="Where nothing fits, axles with one thing wrong.")
 
 
 class KitLineAnswer(WireModel):

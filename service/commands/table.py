@@ -26,7 +26,7 @@ _PIPE_WIDTH = 100
 
 def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
     """Print the frame, the axles that fit with their reasons, the near misses and the cautions."""
-    console = console or _console()
+    console = console or console_for()
     width = answer.frame.outside_width_mm
     console.print(
         f"Frame: {number(width.value)} mm over its walls, standard uncertainty "
@@ -34,7 +34,7 @@ def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
     )
     _print_reasons(console, answer.frame.notes)
     if answer.fits:
-        console.print(_table(answer.fits, box.ROUNDED if console.is_terminal else box.ASCII))
+        console.print(_table(answer.fits, lines_for(console)))
     else:
         console.print("No axle of the catalogue fits this frame.", style="bold")
     for fit in answer.fits:
@@ -54,11 +54,17 @@ def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
         console.print(f"- {caution.text}")
 
 
-def _console() -> Console:
+def console_for() -> Console:
+    """Standard output: as wide as the terminal, or as a page where it is a pipe."""
     console = Console(highlight=False, markup=False)
     if not console.is_terminal:
         console.width = _PIPE_WIDTH
     return console
+
+
+def lines_for(console: Console) -> box.Box:
+    """What a table is drawn with: on a terminal with lines, in a pipe with plain signs."""
+    return box.ROUNDED if console.is_terminal else box.ASCII
 
 
 def _table(fits: list[FitAnswer], lines: box.Box) -> Table:

@@ -32,6 +32,7 @@ class Sentences:
     would_fit_if: Mapping[str, str]
     questions: Mapping[str, str]
     cautions: Mapping[str, str]
+    kits: Mapping[str, str]
 
 
 KINDS = tuple(field.name for field in fields(Sentences))

@@ -131,7 +131,9 @@ class _KitProgramme:
 
     def _first_sleeves(self, axle_at: Mapping[int, str]) -> dict[int, str]:
         """The sleeve at each place that has a thin axle."""
-        inners = {p: inner for p, sku in sorted(axle_at.items()) if (inner := self._task.axles[sku].sleeve_mm)}
+        inners = {
+            p: inner for p, sku in sorted(axle_at.items()) if (inner := self._task.axles[sku].sleeve_mm)
+        }
         taken: dict[float, Counter[str]] = defaultdict(Counter)
         return dict(self._first_at((p, self._sleeves[i], taken[i]) for p, i in inners.items()))
 

@@ -60,20 +60,12 @@ def frame_at(place: Place, request: KitRequest) -> Frame:
         raise _refused([_in_request(fault, place, request) for fault in error.faults]) from None
 
 
-def carries_brake(request: KitRequest, snapshot: Snapshot) -> int | None:
-    """Which axle of the known frame can carry a brake, None where there is none or no frame is named."""
-    record = snapshot.frames.get(request.frame or "")
-    return record.brake_position if record else None
-
-
-def options_of(request: KitRequest) -> dict[str, Any]:
+def _options_of(request: KitRequest) -> dict[str, Any]:
     """Rider, wheel and preferences as the kit states them; what it leaves out stays the lookup's."""
     return request.model_dump(include=_OPTIONS, exclude_unset=True)
 
 
-def _places(
-    request: KitRequest, shape: _Shape, lookups: Mapping[int, LookupRequest]
-) -> Iterator[Place]:
+def _places(request: KitRequest, shape: _Shape, lookups: Mapping[int, LookupRequest]) -> Iterator[Place]:
     for side in _sides(request):
         has_brake = request.brake in {"both", side} or (side is None and request.brake != "none")
         for position in range(1, shape.wheels + 1):
@@ -104,7 +96,7 @@ def _of_lookup(request: KitRequest, lookup: KitLookup) -> tuple[_Shape, dict[int
         offsets = frozenset(range(1, wheels + 1))
     lookups: dict[int, LookupRequest] = {}
     for position in range(1, wheels + 1):
-        values: dict[str, Any] = options_of(request)
+        values: dict[str, Any] = _options_of(request)
         if widths:
             values["outside_width_mm"] = (widths[position - 1],)
         if len(set(widths)) > 1:
@@ -116,16 +108,14 @@ def _of_lookup(request: KitRequest, lookup: KitLookup) -> tuple[_Shape, dict[int
     return _Shape(wheels, request.brake_position or wheels, offsets), lookups
 
 
-def _of_known_frame(
-    request: KitRequest, record: FrameRecord
-) -> tuple[_Shape, dict[int, LookupRequest]]:
+def _of_known_frame(request: KitRequest, record: FrameRecord) -> tuple[_Shape, dict[int, LookupRequest]]:
     """The frame's lookup at each of its axles; the table's holes are those of all its axles."""
     faults = list(_faults_with(record, request))
     if faults:
         raise _refused(faults)
     every = frozenset(range(1, record.wheels + 1))
     offsets = every if record.holes == "oval" else frozenset(request.offset_positions)
-    options = options_of(request)
+    options = _options_of(request)
     lookups: dict[int, LookupRequest] = {}
     for position in every:
         lookup = lookup_of(record, FrameLookupRequest(axle_position=position, **options))
@@ -165,5 +155,7 @@ def _fault(field: str, found: object, allowed: str) -> FaultOfField:
 
 def _refused(faults: Iterable[FaultOfField]) -> InvalidRequestError:
     told = list(faults)
-    names = ", ".join(dict.fromkeys(str(step) for fault in told for step in fault.path if isinstance(step, str)))
+    names = ", ".join(
+        dict.fromkeys(str(step) for fault in told for step in fault.path if isinstance(step, str))
+    )
     return InvalidRequestError(f"The kit cannot be made as it is asked for: see {names}.", told)

@@ -122,7 +122,9 @@ class Programme:
         self._costs = dict(costs)
         self._solver.run()
         if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise KitNotSolvedError("The kit was not solved in time; ask for fewer wheels, or a closer lookup.")
+            raise KitNotSolvedError(
+                "The kit was not solved in time; ask for fewer wheels, or a closer lookup."
+            )
         found = self._solver.getSolution().col_value
         solution = [round(number) for number in found]
         exact = all(abs(f - s) <= _ROUNDING for f, s in zip(found, solution, strict=True))
