@@ -8,11 +8,11 @@ KITS = {
     "than this kit's.",
     # cautions
     "positions_stay_empty": "Without an axle: {count} of {positions} positions; each of them says why.",
-    "lesser_verdict": "With an axle of a lesser verdict than another one reaches there, whose stock is too small "
-    "or whose price is in another currency: {count} of {positions} positions.",
+    "lesser_verdict": "With an axle of a lesser verdict than another one reaches there, whose stock is too "
+    "small or whose price is in another currency: {count} of {positions} positions.",
     "check_first": "To be checked before you buy: {count} of {positions} axles; their reasons say what.",
-    "sleeves_missing": "Without the sleeve that a thin axle needs, of {inner} mm inside and as long as the wheel's "
-    "hub of {hub} mm: {count} axles; there is none, or its stock is too small.",
+    "sleeves_missing": "Without the sleeve that a thin axle needs, of {inner} mm inside and as long as the "
+    "wheel's hub of {hub} mm: {count} axles; there is none, or its stock is too small.",
     "stock_not_known": "The stock of {sku} is not known: count it before you promise this kit.",
     "price_not_known": "The price of {sku} is not known, and the total is without it.",
     "one_currency": "Parts that would do have prices in several currencies ({currencies}). This kit is in "

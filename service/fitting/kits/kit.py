@@ -31,7 +31,7 @@ def make_kit(
     preferences = preferences_of(places[0].lookup)
     currencies = currencies_of(grounds, sleeves, snapshot)
     kits = []
-    for currency in currencies or [None]:
+    for currency in currencies or (None,):
         task = task_in(currency, grounds, sleeves, snapshot, preferences)
         kits.append((currency, task, choose(task)))
     # Prices in two currencies cannot be compared: what lacks decides, then the more usual currency.

@@ -1,4 +1,4 @@
-"""An integer programme with objectives in order: each is brought to its least, held there, and the next begins.
+"""An integer programme with objectives in order: each is brought to its least and held there.
 
 All numbers are whole. The solver (HiGHS) works in floating point with gaps of 0; each of its solutions is
 rounded to whole numbers and tested in whole numbers against every row, and its bound must leave no room for
@@ -38,6 +38,9 @@ class _Row(NamedTuple):
 class _QuietSolver(highspy.Highs):
     """The solver without callbacks, which cost time and print a line at the start."""
 
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+
     def enableCallbacks(self) -> None:  # noqa: N802 (the solver's own name)
         """Called when the solver is made."""
         self.silent()
@@ -65,7 +68,7 @@ class Programme:
         self.solution: list[int] | None = None
 
     def unknown(self, upper: int, *, value: int | None = None) -> int:
-        """A new unknown, from 0 to its upper limit, and its value in the solution that is kept; its number."""
+        """The number of a new unknown, from 0 to its limit; with its value the solution is kept."""
         number = len(self._limits)
         self._solver.addCol(0.0, 0.0, float(upper), 0, [], [])
         self._solver.changeColIntegrality(number, highspy.HighsVarType.kInteger)
@@ -122,9 +125,7 @@ class Programme:
         self._costs = dict(costs)
         self._solver.run()
         if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise KitNotSolvedError(
-                "The kit was not solved in time; ask for fewer wheels, or a closer lookup."
-            )
+            raise KitNotSolvedError("The best kit was not found in time; describe the frame more closely.")
         found = self._solver.getSolution().col_value
         solution = [round(number) for number in found]
         exact = all(abs(f - s) <= _ROUNDING for f, s in zip(found, solution, strict=True))
