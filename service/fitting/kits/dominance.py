@@ -1,17 +1,20 @@
 """Parts that are in no best kit, left out before the choice; a test holds that the choice stays the same.
 
-Two arguments, both about the kit in which a part is replaced by another that has stock for the whole kit:
+Two arguments, both about a best kit of so many pieces in which some are replaced:
 
-- At a position where such a part reaches a verdict, a part of a worse verdict is never best.
-- A part is never best if such a part needs the same sleeve, is as good at every position, and for any number
-  of pieces costs less; or as much with fewer left over; or both the same with fewer preferences missed; or
-  all the same with the earlier SKU. Packs for two numbers together are never more than packs for each
-  alone, so the pieces of both together cost no more and leave no more over; and there is one part fewer,
-  or as many.
+- Where better axles for a position have stock for the whole kit between them, the kit leaves one of them,
+  and no axle of a worse verdict is best there.
+- A part is in no best kit if others could each stand in for all its pieces, and between them have so much
+  stock that the kit leaves enough of one. A part can stand in for another if it needs the same sleeve, is as
+  good at every position, and for each number of pieces costs less; or as much with fewer left over; or both
+  the same with fewer preferences missed; or all the same with the earlier SKU. For packs for two numbers of
+  pieces together are never more than packs for each alone: so the pieces of both cost no more and leave no
+  more over, and there is one part fewer, or as many.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -21,24 +24,24 @@ from service.fitting.kits.task import Demand, Part, Task
 
 
 class _Standing(NamedTuple):
-    """What a part costs for each number of pieces, and how good it is at each demand."""
+    """What a part costs for 1 and more pieces, as many as it may serve, and how good it is at each demand."""
 
     costs: tuple[tuple[int, int, int, int], ...]
     part: Part
     verdicts: tuple[int | None, ...]
-    is_ample: bool
 
-    def makes_needless(self, other: _Standing) -> bool:
-        """Whether no best kit has the other part."""
+    def can_stand_in_for(self, other: _Standing) -> bool:
+        """Whether a kit with the other part is better with this one, if there is stock."""
+        # The first numbers of pieces tell most apart; what the other part cannot serve needs no comparison.
         return (
             self.part.sleeve_mm == other.part.sleeve_mm
             and all(
-                theirs is None or (ours is not None and ours <= theirs)
-                for ours, theirs in zip(self.verdicts, other.verdicts, strict=True)
+                (ours, self.part.sku) < (theirs, other.part.sku)
+                for ours, theirs in zip(self.costs, other.costs, strict=False)
             )
             and all(
-                (ours, self.part.sku) < (theirs, other.part.sku)
-                for ours, theirs in zip(self.costs, other.costs, strict=True)
+                theirs is None or (ours is not None and ours <= theirs)
+                for ours, theirs in zip(self.verdicts, other.verdicts, strict=True)
             )
         )
 
@@ -52,7 +55,7 @@ def reduced(task: Task) -> Task:
         _standing(task.axles[sku], pieces, tuple(demand.verdicts.get(sku) for demand in demands))
         for sku in wanted
     ]
-    axles = {part.sku: part for part in _not_needless(standings)}
+    axles = {part.sku: part for part in _of_use(standings, pieces)}
     inners = {part.sleeve_mm for part in axles.values()}
     return Task(
         demands=tuple(
@@ -61,7 +64,7 @@ def reduced(task: Task) -> Task:
         ),
         axles=axles,
         sleeves={
-            inner: _not_needless([_standing(part, pieces, ()) for part in parts if part.most_packs(pieces)])
+            inner: _of_use([_standing(part, pieces, ()) for part in parts if part.most_packs(pieces)], pieces)
             for inner, parts in task.sleeves.items()
             if inner in inners
         },
@@ -69,9 +72,11 @@ def reduced(task: Task) -> Task:
 
 
 def _with_verdicts_of_use(demand: Demand, axles: Mapping[str, Part], pieces: int) -> Demand:
-    """The axles in stock that are as good there as the best one with stock for the whole kit."""
-    ample = [verdict for sku, verdict in demand.verdicts.items() if axles[sku].can_serve(pieces)]
-    worst = min(ample, default=None)
+    """The axles in stock that are not worse there than others that have stock for the whole kit."""
+    stock: Counter[int] = Counter()
+    for sku, verdict in demand.verdicts.items():
+        stock[verdict] += axles[sku].most_pieces(pieces)
+    worst = next((v for v in sorted(stock) if sum(stock[w] for w in stock if w <= v) >= pieces), None)
     return replace(
         demand,
         verdicts={
@@ -82,23 +87,36 @@ def _with_verdicts_of_use(demand: Demand, axles: Mapping[str, Part], pieces: int
     )
 
 
-def _not_needless(standings: Iterable[_Standing]) -> list[Part]:
-    """The parts that some best kit may have, cheapest first."""
-    kept: list[Part] = []
-    ample: list[_Standing] = []
-    # Whatever makes a part needless costs less for each number of pieces, and so comes before it.
+def _of_use(standings: Iterable[_Standing], pieces: int) -> list[Part]:
+    """The parts that some best kit of so many pieces may have, cheapest first."""
+    kept: list[_Standing] = []
+    # What can stand in for a part costs less, or has the earlier SKU, and so comes before it.
     for standing in sorted(standings, key=lambda standing: (standing.costs, standing.part.sku)):
-        if any(other.makes_needless(standing) for other in ample):
-            continue
-        kept.append(standing.part)
-        if standing.is_ample:
-            ample.append(standing)
-    return kept
+        if not _is_needless(standing, kept, pieces):
+            kept.append(standing)
+    return [standing.part for standing in kept]
+
+
+def _is_needless(standing: _Standing, kept: Iterable[_Standing], pieces: int) -> bool:
+    """Whether any number of this part's pieces finds room in the stock of one that can stand in for it.
+
+    Of a kit's pieces all but those are of other parts. So many others leave no room if each has less than
+    those pieces left; together they then have given at least their stocks without those pieces, plus one each.
+    """
+    serves = len(standing.costs)
+    lacking = [pieces - own + 1 for own in range(1, serves + 1)]
+    for other in kept:
+        if other.can_stand_in_for(standing):
+            stock = len(other.costs)
+            lacking = [lack - max(0, stock - own) for own, lack in enumerate(lacking)]
+            if max(lacking) <= 0:
+                return True
+    return False
 
 
 def _standing(part: Part, pieces: int, verdicts: tuple[int | None, ...]) -> _Standing:
-    costs = _costs(part.pack_quantity, part.price, part.missed, pieces)
-    return _Standing(costs, part, verdicts, part.can_serve(pieces))
+    costs = _costs(part.pack_quantity, part.price, part.missed, part.most_pieces(pieces))
+    return _Standing(costs, part, verdicts)
 
 
 @lru_cache(maxsize=4096)

@@ -30,9 +30,9 @@ class Part:
         packs = self.packs_for(pieces)
         return packs if self.stock is None else min(packs, self.stock)
 
-    def can_serve(self, pieces: int) -> bool:
-        """Whether the stock holds so many pieces."""
-        return self.most_packs(pieces) == self.packs_for(pieces)
+    def most_pieces(self, pieces: int) -> int:
+        """How many of so many pieces the stock can serve."""
+        return min(pieces, self.most_packs(pieces) * self.pack_quantity)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
