@@ -54,7 +54,7 @@ def sleeve_choices(snapshot, thin, hub):
         yield {place: sku for way in combined for place, sku in way.items()}
 
 
-def best_kit(snapshot, positions, *, hub=24.0, missed=lambda record: 0):
+def best_kit(snapshot, positions, *, hub=24.0, missed=None):
     """The axle and the sleeve at each place of the best kit, and its price."""
     verdicts = [verdicts_at(snapshot, fields) for fields in positions]
     best = None
@@ -83,7 +83,7 @@ def best_kit(snapshot, positions, *, hub=24.0, missed=lambda record: 0):
                 price,
                 parts,
                 left_over,
-                sum(n * missed(snapshot.axles[sku]) for sku, n in axles.items()),
+                sum(n * missed(snapshot.axles[sku]) for sku, n in axles.items()) if missed else 0,
                 chosen,
                 [sleeves[place] for place in sorted(sleeves)],
             )

@@ -100,8 +100,8 @@ def _of_use(standings: Iterable[_Standing], pieces: int) -> list[Part]:
 def _is_needless(standing: _Standing, kept: Iterable[_Standing], pieces: int) -> bool:
     """Whether any number of this part's pieces finds room in the stock of one that can stand in for it.
 
-    Of a kit's pieces all but those are of other parts. So many others leave no room if each has less than
-    those pieces left; together they then have given at least their stocks without those pieces, plus one each.
+    All other pieces of the kit are of other parts. Those parts leave no room only if each of them has less
+    than these pieces left, and has so given at least its stock without these pieces, plus one.
     """
     serves = len(standing.costs)
     lacking = [pieces - own + 1 for own in range(1, serves + 1)]

@@ -15,7 +15,7 @@ from service.errors import InvalidRequestError
 from service.fitting.known_frames import lookup_of
 from service.fitting.translate import frame_of
 
-_OPTIONS = set(RiderAndPreferences.model_fields)
+_OPTIONS = {*RiderAndPreferences.model_fields, "near_misses"}
 
 
 class Place(NamedTuple):
@@ -61,7 +61,7 @@ def frame_at(place: Place, request: KitRequest) -> Frame:
 
 
 def _options_of(request: KitRequest) -> dict[str, Any]:
-    """Rider, wheel and preferences as the kit states them; what it leaves out stays the lookup's."""
+    """What the kit states of rider, wheel and preferences; what it leaves out stays the lookup's."""
     return request.model_dump(include=_OPTIONS, exclude_unset=True)
 
 
