@@ -85,6 +85,14 @@ def test_prices_of_nearly_a_million_are_added_exactly():
     assert axles_of(choose_among_all(task(parts, (3, None)))) == ["B", "B", "B"]
 
 
+def test_sums_that_are_greater_than_the_solver_tells_apart_from_its_tolerances_are_held_exactly():
+    axle = part("C", price=100_000_000, stock=3, sleeve_mm=6.0)
+    sleeves = {6.0: [part("S", price=99_999_486), part("T", price=99_999_027, stock=2)]}
+    found = choose(task([axle], (1, {}), (3, None), sleeves=sleeves))
+    # The two cheaper sleeves that are in stock, and one more; the first SKU goes to the first of the three.
+    assert (axles_of(found), list(found.sleeve_at.values())) == (["C", "C", "C"], ["S", "T", "T"])
+
+
 @pytest.mark.parametrize("prices", [lambda drawn: drawn.randint(99_999_000, 100_000_000)])
 def test_great_prices_that_hardly_differ_are_chosen_from_alike(prices):
     for seed in range(15):

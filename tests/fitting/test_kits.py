@@ -141,6 +141,13 @@ def test_measured_widths_stand_for_the_width_at_each_position():
     assert skus(kit) == ["LONG", "SHORT"] * 2
 
 
+def test_the_inside_width_of_a_tapering_frame_is_not_taken_for_each_axle():
+    walls = {"fastening": "threaded_wall", "inside_width_mm": 24.4, "head_wall_mm": 6, "far_wall_mm": 6}
+    for widths, compared in (([36.4, 36.4], {"readings_agree"}), ([40.4, 36.4], set())):
+        kit = kit_from(axle("A"), lookup=walls, outside_widths_mm=widths)
+        assert {note.check for note in kit.notes} & {"readings_agree"} == compared
+
+
 def test_offset_axles_go_where_they_are_asked_for_and_straight_ones_elsewhere():
     lookup = MEASURED | {"holes": "oval", "hole_offset_mm": 1}
     kit = kit_from(axle("STRAIGHT"), axle("OFFSET", offset_mm=1), lookup=lookup, offset_positions=[3, 1])
