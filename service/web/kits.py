@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Response
 from schemas.kits import KitRequest, KitResponse
 from service.fitting.kits.kit import make_kit
 from service.web.answers import answers
-from service.web.decoding import NO_QUERY, from_body, json_body
+from service.web.decoding import from_body, json_body
 from service.web.dependencies import SnapshotDep
 from service.web.languages import LanguageDep, in_languages, worded_answer
 
@@ -18,9 +18,8 @@ kit_router = APIRouter()
 
 @kit_router.post(
     "/v1/kits",
-    responses=answers(KitResponse, 400, 422, 503),
+    responses=answers(KitResponse, 415, 422, 503),
     openapi_extra=in_languages(json_body(KitRequest)),
-    dependencies=[NO_QUERY],
     tags=["fits"],
 )
 def post_kit(  # a plain function: a kit is several lookups and a solver, and would keep the others waiting

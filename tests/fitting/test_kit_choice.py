@@ -4,10 +4,10 @@ import random
 
 import pytest
 
-from service.errors import KitNotSolvedError
 from service.fitting.kits import programme
 from service.fitting.kits.choice import choose, choose_among_all
 from service.fitting.kits.dominance import reduced
+from service.fitting.kits.errors import KitNotSolvedError
 from service.fitting.kits.programme import Programme
 from service.fitting.kits.task import Demand, Part, Task
 

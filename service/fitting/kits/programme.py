@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import highspy
 
-from service.errors import KitNotSolvedError
+from service.fitting.kits.errors import KitNotSolvedError
 
 _TOLERANCE = 1e-9
 _ROUNDING = 1e-4
