@@ -7,6 +7,7 @@ from .answers import FitsResponse
 from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
 from .identify import IdentifyRequest, IdentifyResponse
+from .kits import KitRequest, KitResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
@@ -27,6 +28,8 @@ __all__ = [
     "FrameRecord",
     "IdentifyRequest",
     "IdentifyResponse",
+    "KitRequest",
+    "KitResponse",
     "LookupRequest",
     "Problem",
     "SleeveRecord",

@@ -21,12 +21,17 @@ class RiderAndWheel(WireModel):
     hub_width_mm: Length = Field(default=24.0, description="Wheel hub over both bearings [mm].")
 
 
-class LookupOptions(RiderAndWheel):
-    """What a lookup asks for besides the frame: the rider, the wheel, preferences, paging."""
+class RiderAndPreferences(RiderAndWheel):
+    """Who rides the skate, the wheel's hub, and what the customer would rather have."""
 
     prefer_drive: Drive | None = Field(default=None, description="A drive to put first, as `hexagon_4`.")
     prefer_colour: Word | None = Field(default=None, description="A colour to put first, as `black`.")
     in_stock: bool = Field(default=False, description="Puts what is in stock first.")
+
+
+class LookupOptions(RiderAndPreferences):
+    """What a lookup asks for besides the frame: the rider, the wheel, preferences, paging."""
+
     limit: Whole = Field(default=10, ge=1, le=100, description="How many axles to answer with.")
     cursor: Cursor | None = Field(default=None, description="Where to go on, from `next_cursor`.")
     near_misses: Whole = Field(default=3, ge=0, le=20, description="How many near misses to show.")
@@ -63,7 +68,7 @@ class MeasuredFrame(RiderAndWheel):
     brake_thread: ThreadDesignation | None = Field(default=None, description="Thread for the brake.")
 
     @model_validator(mode="after")
-    def _fields_go_together(self) -> Self:
+    def _width_can_be_told(self) -> Self:
         if self.outside_width_mm is None and None in {
             self.inside_width_mm,
             self.head_wall_mm,
@@ -73,6 +78,10 @@ class MeasuredFrame(RiderAndWheel):
                 "outside_width_mm",
                 "the width over both walls; or all of inside_width_mm, head_wall_mm and far_wall_mm",
             )
+        return self
+
+    @model_validator(mode="after")
+    def _fields_go_together(self) -> Self:
         if self.hole_offset_mm is not None and self.holes != "oval":
             raise fault_of("hole_offset_mm", "only together with holes=oval")
         if self.brake_thread is not None and self.position != "brake":

@@ -73,7 +73,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel]) -> FaultOfField:
     if "field" in context:
         values, field = details["input"], str(context["field"])
         found = values.get(field) if isinstance(values, Mapping) else getattr(values, field, None)
-        return FaultOfField(path=(field,), found=shown(found), allowed=str(context["allowed"]))
+        return FaultOfField(path=(*path, field), found=shown(found), allowed=str(context["allowed"]))
     found = None if details["type"] == "missing" else shown(details["input"])
     if details["type"] == "extra_forbidden":
         found = shown(path[-1])
@@ -149,8 +149,9 @@ def unknown_name(name: str, names: Iterable[str]) -> str:
 def _did_you_mean(found: str, known: Iterable[str]) -> str:
     """The known name that is most like what was found, as the end of a sentence; nothing if none is."""
     written = found[:_LONGEST_COMPARED].strip().lower()
-    close = get_close_matches(written, list(known), n=1)
-    return f"; did you mean {close[0]}?" if close else ""
+    in_lower_case = {name.lower(): name for name in known}  # the keys of records have capitals
+    close = get_close_matches(written, in_lower_case, n=1)
+    return f"; did you mean {in_lower_case[close[0]]}?" if close else ""
 
 
 def shown(value: object) -> str | None:

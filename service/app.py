@@ -24,6 +24,7 @@ from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
 from service.web.metrics import router as metrics_router
@@ -67,6 +68,7 @@ def create_app(settings: Settings) -> FastAPI:
         router,
         batch_router,
         replacement_router,
+        kit_router,
         metrics_router,
         writes,
         problem_pages(),

@@ -23,6 +23,7 @@
     │   └── SettingsError
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
+    ├── KitNotSolvedError            503 (in `fitting/kits/errors.py`)
     └── SchemaVersionError           503
 
 What is refused for its form as HTTP stands in `web/refusals.py`. Each class carries the status, the code

@@ -36,7 +36,7 @@ def print_answer(answer: FitsResponse, console: Console | None = None) -> None:
     )
     print_reasons(console, answer.frame.notes)
     if answer.fits:
-        console.print(_table(answer.fits, box.ROUNDED if console.is_terminal else box.ASCII))
+        console.print(_table(answer.fits, lines_for(console)))
     else:
         console.print("No axle of the catalogue fits this frame.", style="bold")
     for fit in answer.fits:
@@ -62,6 +62,11 @@ def plain_console() -> Console:
     if not console.is_terminal:
         console.width = _PIPE_WIDTH
     return console
+
+
+def lines_for(console: Console) -> box.Box:
+    """What a table is drawn with: on a terminal with lines, in a pipe with plain signs."""
+    return box.ROUNDED if console.is_terminal else box.ASCII
 
 
 def _table(fits: list[FitAnswer], lines: box.Box) -> Table:

@@ -37,6 +37,7 @@ class Sentences:
     agreements: Mapping[str, str]
     replacements: Mapping[str, str]
     inferences: Mapping[str, str]
+    kits: Mapping[str, str]
 
 
 ENGLISH = (sentences, replacement_sentences)

@@ -97,8 +97,20 @@ def query_parameters(model: type[BaseModel]) -> dict[str, Any]:
 
 def json_body(model: type[BaseModel]) -> dict[str, Any]:
     """The OpenAPI entry for the body that `from_body` reads."""
-    schema = model.model_json_schema(ref_template="#/components/schemas/{model}")
+    schema = model.model_json_schema()
+    schema = _inlined(schema, schema.pop("$defs", {}))
     return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema}}}}
+
+
+def _inlined(schema: Any, definitions: dict[str, Any]) -> Any:
+    """A schema with the definitions where they are referred to: only answers stand in the components."""
+    if isinstance(schema, dict):
+        if "$ref" in schema:
+            name = schema["$ref"].rpartition("/")[2]
+            rest = {key: value for key, value in schema.items() if key != "$ref"}
+            return _inlined(definitions[name] | rest, definitions)
+        return {key: _inlined(value, definitions) for key, value in schema.items()}
+    return [_inlined(value, definitions) for value in schema] if isinstance(schema, list) else schema
 
 
 def validated(

@@ -61,6 +61,7 @@ EXAMPLES: Mapping[str, Example] = {
     "post_fits": Example({"Accept-Language": "fr"}, _LOOKUP | {"outside_width_mm": [36.4, 36.3, 36.4]}),
     "post_batch": Example({"Accept-Language": "nl"}, _BATCH),
     "get_facets": Example(_FRAME | {"drive": ["hexalobular_25", "hexalobular_30"], "in_stock": [True]}),
+    "post_kit": Example({"Accept-Language": "es"}, {"frame": "QH-ALDER", "brake": "right"}),
     "get_axles": Example({"fastening": "threaded_wall", "outside_width_mm": 36.4, "limit": 5}),
     "get_axle": Example(_AXLE),
     "get_frames": Example({"fastening": "threaded_wall", "limit": 5}),

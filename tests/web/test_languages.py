@@ -6,7 +6,7 @@ from schemas.codes import Language
 
 LOOKUP = {"outside_width_mm": 36.4, "fastening": "threaded_wall", "bore_mm": 8, "far_wall_mm": 6}
 SENTENCES = {"text", "would_fit_if"}
-WORDED = ("FitsResponse", "IdentifyResponse", "EquivalentsResponse", "AxleFramesResponse")
+WORDED = ("FitsResponse", "KitResponse", "IdentifyResponse", "EquivalentsResponse", "AxleFramesResponse")
 """The answers that hold sentences."""
 
 

@@ -89,17 +89,22 @@ def _bearing_fit(tolerance: str) -> Reason:
     )
 
 
-def matching_sleeve(case: Case) -> Sleeve | None:
-    """The catalogue's sleeve for this thin axle and this hub: the nearest in length, then by SKU."""
+def fitting_sleeves(case: Case) -> list[Sleeve]:
+    """The catalogue's sleeves for this thin axle and this hub."""
     shaft, hub = case.axle.shaft_mm, case.frame.hub_width_mm
-    fitting = [
+    return [
         sleeve
         for sleeve in case.catalogue.sleeves
         if sleeve.inner_mm == shaft
         and sleeve.outer_mm == BEARING_BORE_MM
         and abs(sleeve.length_mm - hub) <= SLEEVE_LENGTH_MATCH_MM + LIMIT_ROUNDING_MM
     ]
-    return min(fitting, key=lambda s: (round(abs(s.length_mm - hub), 3), s.sku), default=None)
+
+
+def matching_sleeve(case: Case) -> Sleeve | None:
+    """The fitting sleeve that is nearest to the hub in length, then by SKU."""
+    hub = case.frame.hub_width_mm
+    return min(fitting_sleeves(case), key=lambda s: (round(abs(s.length_mm - hub), 3), s.sku), default=None)
 
 
 def sleeve_is_to_be_had(case: Case) -> Reason | None:
