@@ -58,7 +58,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel]) -> FaultOfField:
     if "field" in context:
         values, field = details["input"], str(context["field"])
         found = values.get(field) if isinstance(values, Mapping) else getattr(values, field, None)
-        return FaultOfField(path=(field,), found=shown(found), allowed=str(context["allowed"]))
+        return FaultOfField(path=(*path, field), found=shown(found), allowed=str(context["allowed"]))
     found = None if details["type"] == "missing" else shown(details["input"])
     if details["type"] == "extra_forbidden":
         found = shown(path[-1])

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import asin, atan2, cos, hypot, sin
 
 from service.engine.constants import LIMIT_ROUNDING_MM
@@ -162,6 +163,11 @@ def stances_of(wheels: Sequence[Wheel]) -> tuple[Stance, ...]:
     tuple of Stance
         In rising order of their slopes [rad].
 
+    Raises
+    ------
+    ValueError
+        If wheels overlap, or their heights differ by as much as the least diameter.
+
     Examples
     --------
     >>> heights = ((0.0, 1.0), (80.0, 0.0), (160.0, 0.0), (240.0, 1.0))
@@ -174,6 +180,11 @@ def stances_of(wheels: Sequence[Wheel]) -> tuple[Stance, ...]:
     Rappaport, A convex hull algorithm for discs, and applications, Computational Geometry 1 (1992) 171-187;
     walked around as in Jarvis, Information Processing Letters 2 (1973) 18-21.
     """
+    heights = [wheel.height_mm for wheel in wheels]
+    if any(room_between_mm(front, rear) < 0 for front, rear in pairwise(wheels)):
+        raise ValueError("wheels that do not overlap are expected")
+    if max(heights) - min(heights) >= 2 * min(wheel.radius_mm for wheel in wheels):
+        raise ValueError("heights that differ by less than the least diameter are expected")
     stances: list[Stance] = []
     here = 0
     while here < len(wheels) - 1:

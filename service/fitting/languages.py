@@ -17,7 +17,9 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from schemas.codes import Language
-from service.fitting import sentences
+from service.fitting import guide_sentences, rocker_sentences, sentences
+
+_ENGLISH = vars(sentences) | vars(rocker_sentences) | vars(guide_sentences)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,8 @@ class Sentences:
     would_fit_if: Mapping[str, str]
     questions: Mapping[str, str]
     cautions: Mapping[str, str]
+    rockers: Mapping[str, str]
+    guides: Mapping[str, str]
 
 
 KINDS = tuple(field.name for field in fields(Sentences))
@@ -60,7 +64,7 @@ def read_every_language() -> None:
 
 def english_of(kind: str) -> Mapping[str, str]:
     """The English sentences of one kind, by code."""
-    english: Mapping[str, str] = getattr(sentences, kind.upper())
+    english: Mapping[str, str] = _ENGLISH[kind.upper()]
     return english
 
 
