@@ -6,9 +6,11 @@ Relative imports only: a partner can use this package without the service.
 from .answers import FitsResponse
 from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
+from .guides import MeasuringGuideResponse, ToolsGuideResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
+from .rockers import RockersRequest, RockersResponse
 
 __all__ = [
     "AxleRecord",
@@ -22,6 +24,10 @@ __all__ = [
     "FrameLookupRequest",
     "FrameRecord",
     "LookupRequest",
+    "MeasuringGuideResponse",
     "Problem",
+    "RockersRequest",
+    "RockersResponse",
     "SleeveRecord",
+    "ToolsGuideResponse",
 ]

@@ -18,6 +18,7 @@ from service.store.schema import require_current
 from service.web.age import CatalogueAge
 from service.web.batch import batch_router
 from service.web.problems import install_problem_documents
+from service.web.rockers import rocker_router
 from service.web.routes import router
 from service.web.writes import write_router
 
@@ -62,6 +63,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.add_middleware(CatalogueAge, snapshots=snapshots)
     app.include_router(router)
     app.include_router(batch_router)
+    app.include_router(rocker_router)
     app.include_router(write_router())
     return app
 

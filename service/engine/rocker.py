@@ -210,9 +210,10 @@ def curve_of(wheels: Sequence[Wheel]) -> Curve:
 
     Valid as `stances_of`. The chord is the outer tangent of the first and the last wheel, and each wheel's
     touching point is the one nearest to a ground along the chord. The circle goes through the touching points
-    of the first and the last wheel, and misses those between by the least sum of squares: it goes through all
-    where there is such a circle, as for three wheels, or four that are alike from both ends. Circles through
-    both ends of a chord c with the centre k above it have u(c - u) - v² = 2kv, u along and v under the chord.
+    of the first and the last wheel, and misses those between by the least sum of squares, reckoned towards
+    the chord, as a shallow curve allows: it goes through all where there is such a circle, as for three
+    wheels, or four that are alike from both ends. Circles through both ends of a chord c with the centre k
+    above it have u(c - u) - v² = 2kv, u along and v under the chord.
 
     Parameters
     ----------

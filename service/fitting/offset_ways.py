@@ -66,14 +66,12 @@ def wanted_shape(places: Places, snapshot: Snapshot, *, language: Language) -> W
     ways = ways_to_seat(places.wanted_mm, [choice.seats_mm for choice in choices])[:_MOST_WAYS]
     shape = shape_answer(places.positions_mm, places.diameters_mm, places.wanted_mm, language=language)
     code, known = _outcome(ways, choices)
-    takes_offset = any(way.offset_axles for way in ways)
-    unseen = takes_offset and any(frame is None or frame.holes is None for frame in places.frames)
     answers = [_way_answer(way, places, choices, language) for way in ways]
     return WantedShapeAnswer(
         wheels=shape.wheels,
         stances=shape.stances,
         curve=shape.curve,
-        notes=[*shape.notes, *([note_of("holes_not_given", language)] if unseen else [])],
+        notes=[*shape.notes, *(note_of(note, language) for note in _notes_of_holes(places.frames, ways))],
         ways=answers,
         axles=_axle_answers(answers, choices, snapshot, language),
         code=code,
@@ -84,8 +82,11 @@ def wanted_shape(places: Places, snapshot: Snapshot, *, language: Language) -> W
 def _choices(frames: Sequence[Frame | None], snapshot: Snapshot) -> list[_Choice]:
     """What there is for each place; places that are alike are judged once."""
     offset_axles = [axle for axle in snapshot.engine_axles if 0 < axle.offset_mm <= GREATEST_OFFSET_MM]
-    found = {frame: _choice(frame, offset_axles, snapshot) for frame in set(frames)}
-    return [found[frame] for frame in frames]
+    found: list[_Choice] = []
+    for n, frame in enumerate(frames):
+        alike = next((found[m] for m in range(n) if frames[m] == frame), None)
+        found.append(alike or _choice(frame, offset_axles, snapshot))
+    return found
 
 
 def _choice(frame: Frame | None, offset_axles: Sequence[Axle], snapshot: Snapshot) -> _Choice:
@@ -99,6 +100,17 @@ def _choice(frame: Frame | None, offset_axles: Sequence[Axle], snapshot: Snapsho
         judgements={judgement.axle.sku: judgement for judgement in judgements},
         takes_straight=frame.holes is not Holes.OVAL,
     )
+
+
+def _notes_of_holes(frames: Sequence[Frame | None], ways: Sequence[Way]) -> list[str]:
+    """What the shape of the holes means for the ways, or for there being none."""
+    notes = []
+    if any(frame is not None and frame.holes is Holes.ROUND for frame in frames):
+        notes.append("holes_round")
+    takes_offset = any(way.offset_axles for way in ways)
+    if takes_offset and any(frame is None or frame.holes is None for frame in frames):
+        notes.append("holes_not_given")
+    return notes
 
 
 def _outcome(ways: Sequence[Way], choices: Sequence[_Choice]) -> tuple[str, dict[str, str]]:

@@ -9,6 +9,7 @@ ROCKERS = {
     "wheels_never_touch": "In no stance is the ground touched by wheels {wheels}.",
     "wheels_have_no_room": "Wheels {front} and {rear} do not go on their axles: the room between them is {value} mm.",
     "holes_not_given": "An offset axle needs oval holes of its own offset; the shape of the holes was not given.",
+    "holes_round": "The frame's holes are round: they take straight axles only.",
     "way_exact": "This is the shape asked for.",
     "way_nearest": "This comes within {miss} mm of the shape asked for.",
     "seat_up": "At {positions}: an axle with an offset of {offset} mm, turned up.",

@@ -73,9 +73,7 @@ def _positions_of(record: FrameRecord | None) -> tuple[float, ...]:
 def _require_one_each(request: RockersRequest, axles: int) -> None:
     """Refuse heights or diameters that are not one for each axle; all such faults at once."""
     faults = [
-        FaultOfField(
-            path=(field,), found=f"{len(values)} values", allowed=f"{one}one for each of {axles} axles"
-        )
+        FaultOfField(path=(field,), found=shown(values), allowed=f"{one}one for each of {axles} axles")
         for field, one, values in (
             ("wheel_diameters_mm", "one, or ", request.wheel_diameters_mm),
             ("offsets_mm", "", request.offsets_mm),
