@@ -36,13 +36,14 @@ def answer_rocker(
     record = None if request.frame is None else show_frame(request.frame, snapshot)
     positions = request.axle_positions_mm or _positions_of(record)
     _require_one_each(request, len(positions))
+    frames = _frames(request, record, len(positions))
     diameters = _for_each(request.wheel_diameters_mm, len(positions))
     offsets = request.offsets_mm or (0.0,) * len(positions)
     shape = shape_answer(positions, diameters, offsets, language=language)
     wanted = None
     if request.wanted_offsets_mm is not None:
         places = Places(
-            frames=tuple(_frames(request, record, len(positions))),
+            frames=frames,
             positions_mm=positions,
             diameters_mm=diameters,
             wanted_mm=request.wanted_offsets_mm,
