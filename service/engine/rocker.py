@@ -188,9 +188,13 @@ def stances_of(wheels: Sequence[Wheel]) -> tuple[Stance, ...]:
     stances: list[Stance] = []
     here = 0
     while here < len(wheels) - 1:
-        tilt = min(tangent_tilt_rad(wheels[here], wheel) for wheel in wheels[here + 1 :])
+        tilts = {n: tangent_tilt_rad(wheels[here], wheels[n]) for n in range(here + 1, len(wheels))}
+        next_one = min(tilts, key=lambda n: tilts[n])
+        tilt = tilts[next_one]
         clearances = clearances_mm(wheels, tilt)
-        touching = tuple(n for n, clear in enumerate(clearances) if clear <= LIMIT_ROUNDING_MM)
+        touching = tuple(
+            n for n, clear in enumerate(clearances) if n in {here, next_one} or clear <= LIMIT_ROUNDING_MM
+        )
         points = tuple(_touching_point(wheels[n], tilt) for n in touching)
         stances.append(Stance(touching=touching, tilt_rad=tilt, clearances_mm=clearances, points_mm=points))
         here = touching[-1]

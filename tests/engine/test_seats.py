@@ -22,6 +22,17 @@ def test_front_and_rear_one_millimetre_up_takes_two_axles_or_lowers_the_middle_b
     assert [(way.shift_mm, way.offset_axles, way.offsets_mm) for way in ways] == [(0, 2, (1,)), (1, 2, (1,))]
 
 
+def test_the_way_with_fewer_offset_axles_comes_first_although_it_shifts_the_whole():
+    ways = ways_to_seat((0, 1, 1), [(-1.0, 0.0, 1.0)] * 3)
+    assert seats_of(ways) == [(-1, 0, 0), (0, 1, 1)]
+
+
+def test_of_as_many_offset_axles_those_of_one_offset_come_first():
+    # 1.5 - 0.75 = 0.75 and 0.75 - 0 = 0.75: the first is two axles of two offsets, the others fewer.
+    ways = ways_to_seat((0.75, 0), [(0.75, 1.5), (-0.75, 0.0, 0.75)])
+    assert seats_of(ways) == [(0.75, 0), (1.5, 0.75)]
+
+
 def test_in_oval_holes_the_ends_are_turned_up_and_the_middle_down():
     # In oval holes no axle is straight: 0.5 up against 0.5 down is 1 mm.
     (way,) = ways_to_seat((1, 0, 0, 1), [(-0.5, 0.5)] * 4)
