@@ -27,10 +27,10 @@ def test_the_way_with_fewer_offset_axles_comes_first_although_it_shifts_the_whol
     assert seats_of(ways) == [(-1, 0, 0), (0, 1, 1)]
 
 
-def test_of_as_many_offset_axles_those_of_one_offset_come_first():
-    # 1.5 - 0.75 = 0.75 and 0.75 - 0 = 0.75: the first is two axles of two offsets, the others fewer.
-    ways = ways_to_seat((0.75, 0), [(0.75, 1.5), (-0.75, 0.0, 0.75)])
-    assert seats_of(ways) == [(0.75, 0), (1.5, 0.75)]
+def test_of_as_many_offset_axles_those_of_one_offset_come_first_although_they_shift_more():
+    # 0.75 + 0.75 and 1 + 0.5 are both 1.5.
+    ways = ways_to_seat((1.5, 0), [(0.75, 1.0), (-0.75, -0.5)])
+    assert seats_of(ways) == [(0.75, -0.75), (1.0, -0.5)]
 
 
 def test_in_oval_holes_the_ends_are_turned_up_and_the_middle_down():
