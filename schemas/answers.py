@@ -108,6 +108,13 @@ class CountsAnswer(WireModel):
     no_fit: int
 
 
+class Links(WireModel):
+    """Where a list begins and goes on, as paths of this service; the same as in the header `Link`."""
+
+    first: str
+    next: str | None = None
+
+
 class FitsResponse(WireModel):
     """The answer to a lookup: the axles that fit, best first, each with its reasons."""
 
@@ -119,6 +126,7 @@ class FitsResponse(WireModel):
     cautions: list[CautionAnswer]
     counts: CountsAnswer
     next_cursor: str | None = None
+    links: Links | None = None
 
 
 class AxleListResponse(WireModel):
@@ -127,6 +135,7 @@ class AxleListResponse(WireModel):
     catalogue_revision: int
     items: list[AxleRecord]
     next_cursor: str | None = None
+    links: Links | None = None
 
 
 class FrameListResponse(WireModel):
@@ -135,6 +144,7 @@ class FrameListResponse(WireModel):
     catalogue_revision: int
     items: list[FrameRecord]
     next_cursor: str | None = None
+    links: Links | None = None
 
 
 class SleeveListResponse(WireModel):
@@ -143,6 +153,7 @@ class SleeveListResponse(WireModel):
     catalogue_revision: int
     items: list[SleeveRecord]
     next_cursor: str | None = None
+    links: Links | None = None
 
 
 class HealthResponse(WireModel):

@@ -140,7 +140,7 @@ _DRIVE = r"^((hexagon|hexalobular|external_hexagon)_[1-9][0-9]?|cross_h[0-4]|slo
 _TOLERANCE_CLASS = r"^[a-z]{1,2}[0-9]{1,2}$"
 _THREAD = r"^M[0-9.]+( ?[xX×] ?[0-9.]+)?$"
 _CURRENCY = r"^[A-Z]{3}$"
-_CURSOR = r"^[A-Za-z0-9_-]+$"
+_CURSOR = r"^[A-Za-z0-9_.-]+$"
 FORMS = {
     _SKU: "1 to 40 letters, digits, points, hyphens and underscores, a letter or digit first",
     _GTIN: "8, 12, 13 or 14 digits",
@@ -158,7 +158,19 @@ Sku = Annotated[str, Field(pattern=_SKU)]
 Gtin = Annotated[str, Field(pattern=_GTIN)]
 Word = Annotated[str, Field(pattern=_WORD)]
 """A code of the shop's own: a lower-case word."""
-Text = Annotated[str, Field(min_length=1, max_length=120, pattern=_TEXT)]
+Text = Annotated[
+    str,
+    Field(min_length=1, max_length=120, pattern=_TEXT),
+    # Classes of Unicode are not known to every reader of a schema: this says less, in what all of them know.
+    WithJsonSchema(
+        {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": 120,
+            "pattern": r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$",
+        }
+    ),
+]
 """Text that can be shown, stored and sent."""
 Drive = Annotated[str, Field(pattern=_DRIVE)]
 ToleranceClass = Annotated[str, Field(pattern=_TOLERANCE_CLASS)]

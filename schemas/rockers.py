@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, TypeAdapter, WithJsonSchema, model_validator
 
 from .answers import CautionAnswer, ReasonAnswer
 from .base import WireModel, fault_of
@@ -20,6 +20,10 @@ def _one_or_several(value: Any) -> Any:
     return list(value) if isinstance(value, list | tuple) else [value]
 
 
+_DIAMETER = TypeAdapter(Diameter).json_schema()
+_DIAMETERS = {"type": "array", "items": _DIAMETER, "minItems": 1, "maxItems": MOST_WHEELS}
+
+
 class RockersRequest(WireModel):
     """Wheels on a frame, from the front; and, if there is one, the shape that they are to come to."""
 
@@ -30,7 +34,10 @@ class RockersRequest(WireModel):
         Annotated[tuple[AxlePlace, ...], Field(min_length=2, max_length=MOST_WHEELS)] | None
     ) = Field(default=None, description="Rising distances of the axles from the front axle [mm].")
     wheel_diameters_mm: Annotated[
-        tuple[Diameter, ...], BeforeValidator(_one_or_several), Field(min_length=1, max_length=MOST_WHEELS)
+        tuple[Diameter, ...],
+        BeforeValidator(_one_or_several),
+        Field(min_length=1, max_length=MOST_WHEELS),
+        WithJsonSchema({"anyOf": [*_DIAMETER["anyOf"], _DIAMETERS]}),
     ] = Field(description="The diameter of all wheels, or one for each [mm].")
     offsets_mm: Annotated[tuple[Rise, ...], Field(max_length=MOST_WHEELS)] | None = Field(
         default=None,

@@ -4,22 +4,35 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager, suppress
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
+from typing import cast
 
 from fastapi import FastAPI
 
+from service import API_VERSION
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
+from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
+from service.partners.limits import Limits
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
 from service.web.age import CatalogueAge
+from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
+from service.web.described_problems import describe_problems
+from service.web.document import complete_document, document_details
+from service.web.limiting import Limiting
+from service.web.metrics import Metrics
+from service.web.metrics import router as metrics_router
+from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
+from service.web.request_size import RequestSize
 from service.web.rockers import rocker_router
 from service.web.routes import router
+from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
 _LOG = logging.getLogger("axlefit")
@@ -32,13 +45,44 @@ def create_app(settings: Settings) -> FastAPI:
     # A look that is more than a few seconds late hangs on the database.
     snapshots = SnapshotKeeper(database, overdue_seconds=2 * settings.refresh_seconds + _PATIENCE_SECONDS)
 
+    app = Application(
+        title="Axle fit",
+        version=API_VERSION,
+        description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
+        lifespan=_lifespan(database, snapshots, settings.refresh_seconds),
+        redirect_slashes=False,  # the redirect would trust the Host header
+        docs_url=None,  # the framework's pages load scripts from another host
+        redoc_url=None,
+        **document_details(),
+    )
+    app.state.snapshots = snapshots
+    app.state.database = database
+    app.state.settings = settings
+    app.state.metrics = Metrics(snapshots)
+    app.state.cursors = cursors_of(settings)
+    install_problem_documents(app)
+    _add_layers(app, snapshots, Limits(database, settings))
+    writes = write_router()
+    for routes in (router, batch_router, rocker_router, metrics_router, writes, problem_pages()):
+        app.include_router(routes)
+    install_outside_layers(app, settings, writes=writes)
+    describe_problems(app)
+    complete_document(app)
+    return app
+
+
+def _lifespan(
+    database: Database, snapshots: SnapshotKeeper, refresh_seconds: float
+) -> Callable[[FastAPI], AbstractAsyncContextManager[None]]:
+    """From the first snapshot to the last look at the catalogue."""
+
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         require_current(database)
         read_every_language()
         snapshots.refresh()
         stopping = asyncio.Event()
-        following = asyncio.create_task(_follow_revision(snapshots, settings.refresh_seconds, stopping))
+        following = asyncio.create_task(_follow_revision(snapshots, refresh_seconds, stopping))
         try:
             yield
         finally:
@@ -47,25 +91,21 @@ def create_app(settings: Settings) -> FastAPI:
                 await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
             database.close()
 
-    app = FastAPI(
-        title="Axle fit",
-        version="1",
-        description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
-        lifespan=lifespan,
-        redirect_slashes=False,  # the redirect would trust the Host header
-        docs_url=None,  # the framework's pages load scripts from another host
-        redoc_url=None,
-    )
-    app.state.snapshots = snapshots
-    app.state.database = database
-    app.state.settings = settings
-    install_problem_documents(app)
+    return lifespan
+
+
+def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None:
+    """The layers, from the inside out: each stands around those that were added before it."""
+    app.add_middleware(UnexpectedErrors, answer=_answer_to(app, Exception))
+    if limits.on:
+        app.add_middleware(Limiting, limits=limits, refusal=_answer_to(app, ServiceError))
+    app.add_middleware(RequestSize)
     app.add_middleware(CatalogueAge, snapshots=snapshots)
-    app.include_router(router)
-    app.include_router(batch_router)
-    app.include_router(rocker_router)
-    app.include_router(write_router())
-    return app
+
+
+def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:
+    """The problem document that has been installed for an error."""
+    return cast("ErrorAnswer", app.exception_handlers[error])
 
 
 async def _follow_revision(snapshots: SnapshotKeeper, seconds: float, stopping: asyncio.Event) -> None:

@@ -38,7 +38,12 @@ def changes_since(database: Database, request: ChangesRequest) -> ChangesRespons
             )
             raise InvalidRequestError("The catalogue has no such revision yet.", [fault])
         if not repository.has_recorded_all_since(request.since):
-            raise HistoryBeginsLaterError("The changes since then are not recorded: GET /v1/snapshot.")
+            since = FaultOfField(
+                path=("since",), found=shown(request.since), allowed="a revision since the history began"
+            )
+            raise HistoryBeginsLaterError(
+                "The changes since then are not recorded: GET /v1/snapshot.", [since]
+            )
         place = _place(request)
         found = repository.changes_after(*place, limit=request.limit + 1)
     page = found[: request.limit]
@@ -56,7 +61,10 @@ def _place(request: ChangesRequest) -> tuple[int, int]:
         return request.since + 1, -1
     revision, _, ordinal = request.cursor.partition("-")
     if not (revision.isdecimal() and ordinal.isdecimal()) or max(len(revision), len(ordinal)) > 9:
-        raise CursorError("The cursor is not one of this feed.")
+        fault = FaultOfField(
+            path=("cursor",), found=shown(request.cursor), allowed="a cursor as next_cursor gave it"
+        )
+        raise CursorError("The cursor is not one of this feed.", [fault])
     return int(revision), int(ordinal)
 
 

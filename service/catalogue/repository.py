@@ -64,15 +64,13 @@ class CatalogueRepository:
         records = (record_of(table, cast("Mapping[str, Any]", row)) for row in found)
         return {table.key_of(record): record for record in records}
 
-    def add_all(self, table: Table, rows: Sequence[Row]) -> bool:
-        """Add the rows if all their keys are new; else add none, and tell so."""
-        with self._session.begin_nested() as attempt:
-            added = self._insert_many(
-                table.sql.name, table.row_columns, rows, f" ON CONFLICT ({table.key}) DO NOTHING"
-            )
-            if added < len(rows):
-                attempt.rollback()
-        return added == len(rows)
+    def is_empty(self, table: Table) -> bool:
+        """Whether the table has no rows."""
+        return self._session.connection().execute(select(table.sql).limit(1)).first() is None
+
+    def add(self, table: Table, rows: Sequence[Row]) -> None:
+        """Add rows whose keys are new."""
+        self._insert_many(table.sql.name, table.row_columns, rows)
 
     def put(self, table: Table, rows: Sequence[Row]) -> None:
         """Add the rows, or replace those that have the same key."""
@@ -143,13 +141,13 @@ class CatalogueRepository:
 
     def _insert_many(
         self, table: str, columns: Sequence[str], rows: Sequence[Row], conflict: str = ""
-    ) -> int:
-        """Insert by the driver itself, since an import has many rows; how many were added is returned."""
+    ) -> None:
+        """Insert by the driver itself: the names are ours, and an import has many rows."""
         if not rows:
-            return 0
+            return
         places = ", ".join([self._place] * len(columns))
         statement = f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places}){conflict}"  # noqa: S608
-        return self._session.connection().exec_driver_sql(statement, list(rows)).rowcount
+        self._session.connection().exec_driver_sql(statement, list(rows))
 
     @property
     def _place(self) -> str:

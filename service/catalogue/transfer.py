@@ -74,8 +74,9 @@ def write_file(
 ) -> int:
     """Put all records of a file within a write; how many is returned."""
     records = 0
+    put = write.add if write.has_none(table) else write.put  # a file has each key once
     for chunk in _told_as_faults(read_csv(table, file)):
-        write.put(table, chunk)
+        put(table, chunk)
         records += len(chunk)
         after_chunk()
     return records
@@ -93,7 +94,7 @@ def _told_as_faults(chunks: Iterator[list[Entry]]) -> Iterator[list[Entry]]:
         yield from chunks
     except FileFaultsError as error:
         faults = [
-            FaultOfField(path=(f"row {f.row}", f.column), found=f.found, allowed=f.allowed)
+            FaultOfField(path=(f"row {f.row}", f.column), found=f.found, allowed=f.allowed, place="file")
             for f in error.faults
         ]
         raise ImportFaultsError(f"Nothing was imported: {len(faults)} faults in the file.", faults) from None

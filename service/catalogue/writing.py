@@ -63,20 +63,24 @@ class CatalogueWrite:
         at = datetime.now(UTC).isoformat(timespec="milliseconds")
         self.revision = self._repository.begin_write(at=at, actor=actor, action=action)
         self._recorded = 0
-        self._adds = True
 
     def find(self, table: Table, key: str) -> Record | None:
         """The record of this key, as it is within this write."""
         return self._repository.find(table, [key]).get(key)
 
+    def has_none(self, table: Table) -> bool:
+        """Whether there are no records in the table."""
+        return self._repository.is_empty(table)
+
+    def add(self, table: Table, entries: Sequence[Entry]) -> None:
+        """Add records whose keys are new; nothing is looked for."""
+        self._repository.add(table, [entry.row for entry in entries])
+        self._record([Change(table.name, key, None, json) for key, _, json in entries])
+
     def put(self, table: Table, entries: Sequence[Entry]) -> None:
         """Add the records, or replace those with the same key; one that stays the same is no change."""
         keyed = {entry.key: entry for entry in entries}
-        if self._adds and self._repository.add_all(table, [entry.row for entry in keyed.values()]):
-            self._record([Change(table.name, key, None, json) for key, _, json in keyed.values()])
-            return
         before = {key: record_json(r) for key, r in self._repository.find(table, keyed.keys()).items()}
-        self._adds = not before  # a file that replaces records goes on to do so
         changed = [entry for key, entry in keyed.items() if before.get(key) != entry.json]
         self._repository.put(table, [entry.row for entry in changed])
         self._record([Change(table.name, key, before.get(key), json) for key, _, json in changed])
@@ -177,7 +181,10 @@ def _entry_of(table: Table, record: Record) -> Entry:
 def _existing(write: CatalogueWrite, table: Table, key: str) -> Record:
     record = write.find(table, key) if "\0" not in key else None  # which no text of PostgreSQL can hold
     if record is None:
-        raise NotInCatalogueError("The catalogue has no record with this key.")
+        fault = FaultOfField(
+            path=(table.key,), found=shown(key), allowed=f"a key of {table.name}", place="path"
+        )
+        raise NotInCatalogueError("The catalogue has no record with this key.", [fault])
     return record
 
 

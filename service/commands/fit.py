@@ -14,8 +14,10 @@ from service.catalogue.snapshot import read_snapshot
 from service.commands.database import current_database
 from service.commands.table import print_answer
 from service.errors import InvalidRequestError
+from service.fitting.cursor import cursors_of
 from service.fitting.lookup import look_up
 from service.settings import Settings
+from service.web.links import with_links
 
 _FIELD = "field_"
 
@@ -47,9 +49,10 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def _fit(arguments: argparse.Namespace, settings: Settings) -> None:
     request = _request(vars(arguments))
     with current_database(settings) as database:
-        answer = look_up(request, read_snapshot(database), language=Language(arguments.language))
+        language = Language(arguments.language)
+        answer = look_up(request, read_snapshot(database), cursors_of(settings), language=language)
     if arguments.json:
-        print(answer.model_dump_json(indent=2))
+        print(with_links(answer, "/v1/fits", request).model_dump_json(indent=2))
     else:
         print_answer(answer)
 

@@ -18,6 +18,8 @@ from service.fitting.lookup import look_up
 from service.settings import SEED_DATA, Settings
 from service.store.database import Database
 from service.store.schema import require_current, schema_version, upgrade
+from service.web.logs import configure_logs
+from service.web.server import PROTOCOL
 
 DEMO_LOOKUP = LookupRequest(
     fastening="threaded_wall",
@@ -41,7 +43,17 @@ def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
     with current_database(settings):
         pass  # told here, in a sentence, and not by the server's start
-    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, access_log=False)
+    configure_logs(settings)
+    uvicorn.run(
+        create_app(settings),
+        host=settings.host,
+        port=settings.port,
+        access_log=False,  # ours does not tell the query, where a key may stand
+        log_config=None,
+        proxy_headers=bool(settings.trusted_proxies),
+        forwarded_allow_ips=settings.trusted_proxies,
+        **PROTOCOL,
+    )
 
 
 def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
@@ -56,6 +68,8 @@ def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
     print(f"  curl 'http://{settings.host}:{settings.port}/v1/fits?{query}'\n")
     print_answer(look_up(DEMO_LOOKUP, read_snapshot(database)))
     database.close()
+    if "log_format" not in settings.model_fields_set:  # somebody looks on
+        settings = settings.model_copy(update={"log_format": "text"})
     _serve(arguments, settings)
 
 

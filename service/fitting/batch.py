@@ -1,4 +1,4 @@
-"""Many lookups on one snapshot: those that are equal share their work; their results as lines."""
+"""Many lookups: those that are equal share their work; their results as lines."""
 
 from __future__ import annotations
 
@@ -7,24 +7,20 @@ import json
 from collections.abc import Callable
 from functools import lru_cache
 
+from schemas.answers import FitsResponse
 from schemas.batch import BatchEnd
-from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from schemas.problems import Problem
-from service.catalogue.snapshot import Snapshot
-from service.fitting.lookup import look_up
 
 _ANSWERS_KEPT = 256  # of some 25 kB each
 
 
-def batch_lookup(
-    snapshot: Snapshot, *, language: Language = Language.ENGLISH
-) -> Callable[[LookupRequest], str]:
-    """The lookup of a batch: its answers as JSON, all of one revision; some are kept for equal requests."""
+def batch_lookup(look_up: Callable[[LookupRequest], FitsResponse]) -> Callable[[LookupRequest], str]:
+    """The lookup of a batch: its answers as JSON; some are kept for equal requests."""
 
     @lru_cache(maxsize=_ANSWERS_KEPT)
     def answer_to(request: LookupRequest) -> str:
-        return look_up(request, snapshot, language=language).model_dump_json()
+        return look_up(request).model_dump_json()
 
     return answer_to
 

@@ -8,11 +8,12 @@ from typing import Any, TypeVar
 from schemas.answers import AxleListResponse, FrameListResponse, SleeveListResponse
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
+from schemas.problems import FaultOfField, shown
 from service.catalogue.records import engine_axle
 from service.catalogue.snapshot import Snapshot
 from service.engine.windows import width_window
 from service.errors import NotInCatalogueError
-from service.fitting.cursor import cursor_after, offset_of
+from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.translate import thread_of
 
 T = TypeVar("T")
@@ -20,7 +21,9 @@ _NOT_COLUMNS = {"limit", "cursor", "gtin", "outside_width_mm"}
 _GTIN_DIGITS = 14
 
 
-def list_axles(request: AxleListRequest, snapshot: Snapshot) -> AxleListResponse:
+def list_axles(
+    request: AxleListRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
+) -> AxleListResponse:
     """The axles that meet every condition, by SKU."""
     wanted = request.model_dump(exclude=_NOT_COLUMNS, exclude_none=True)
     for column in ("thread", "brake_thread"):
@@ -33,7 +36,7 @@ def list_axles(request: AxleListRequest, snapshot: Snapshot) -> AxleListResponse
         and _has_gtin(record, request.gtin)
         and _serves_width(record, request.outside_width_mm)
     ]
-    items, cursor = _page(found, request, snapshot)
+    items, cursor = _page(found, request, snapshot, cursors)
     return AxleListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -42,14 +45,16 @@ def show_axle(sku: str, snapshot: Snapshot) -> AxleRecord:
     return found_in(snapshot.axles, sku, kind="axle")
 
 
-def list_frames(request: FrameListRequest, snapshot: Snapshot) -> FrameListResponse:
+def list_frames(
+    request: FrameListRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
+) -> FrameListResponse:
     """The known frames, by code."""
     found = [
         record
         for record in snapshot.frames.values()
         if request.fastening is None or record.fastening == request.fastening
     ]
-    items, cursor = _page(found, request, snapshot)
+    items, cursor = _page(found, request, snapshot, cursors)
     return FrameListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -58,9 +63,11 @@ def show_frame(code: str, snapshot: Snapshot) -> FrameRecord:
     return found_in(snapshot.frames, code, kind="frame")
 
 
-def list_sleeves(request: PageRequest, snapshot: Snapshot) -> SleeveListResponse:
+def list_sleeves(
+    request: PageRequest, snapshot: Snapshot, cursors: Cursors = DEMONSTRATION_CURSORS
+) -> SleeveListResponse:
     """The sleeves, by SKU."""
-    items, cursor = _page(list(snapshot.sleeves.values()), request, snapshot)
+    items, cursor = _page(list(snapshot.sleeves.values()), request, snapshot, cursors)
     return SleeveListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -73,7 +80,11 @@ def found_in(records: Mapping[str, T], key: str, *, kind: str) -> T:
     """The record of this key, or an error that says that there is none."""
     record = records.get(key)
     if record is None:
-        raise NotInCatalogueError(f"The catalogue has no {kind} with this key.")
+        name = "code" if kind == "frame" else "sku"
+        fault = FaultOfField(
+            path=(name,), found=shown(key), allowed=f"the {name} of one in the catalogue", place="path"
+        )
+        raise NotInCatalogueError(f"The catalogue has no {kind} with this key.", [fault])
     return record
 
 
@@ -92,9 +103,11 @@ def _serves_width(record: AxleRecord, width: float | None) -> bool:
     return window is not None and window.lower_mm <= width <= window.upper_mm
 
 
-def _page(found: list[Any], request: PageRequest, snapshot: Snapshot) -> tuple[list[Any], str | None]:
+def _page(
+    found: list[Any], request: PageRequest, snapshot: Snapshot, cursors: Cursors
+) -> tuple[list[Any], str | None]:
     """The page that the request asks for, and the cursor of the next one."""
-    offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
+    offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
     end = offset + request.limit
-    cursor = cursor_after(end, request=request, revision=snapshot.revision) if end < len(found) else None
+    cursor = cursors.after(end, request=request, snapshot=snapshot) if end < len(found) else None
     return found[offset:end], cursor

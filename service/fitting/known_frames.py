@@ -12,6 +12,7 @@ from schemas.problems import FaultOfField, shown
 from service.catalogue.snapshot import Snapshot
 from service.errors import AxlePositionError
 from service.fitting.browse import show_frame
+from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.lookup import look_up
 
 _SAME_IN_BOTH = (
@@ -30,7 +31,12 @@ _SAME_IN_BOTH = (
 
 
 def look_up_frame(
-    code: str, request: FrameLookupRequest, snapshot: Snapshot, *, language: Language = Language.ENGLISH
+    code: str,
+    request: FrameLookupRequest,
+    snapshot: Snapshot,
+    cursors: Cursors = DEMONSTRATION_CURSORS,
+    *,
+    language: Language = Language.ENGLISH,
 ) -> FitsResponse:
     """The axles that fit a known frame, at one of its axles.
 
@@ -41,7 +47,8 @@ def look_up_frame(
     AxlePositionError
         If the frame's widths differ and the request does not say which axle, or it has no such axle.
     """
-    return look_up(lookup_of(show_frame(code, snapshot), request), snapshot, language=language)
+    lookup = lookup_of(show_frame(code, snapshot), request)
+    return look_up(lookup, snapshot, cursors, language=language)
 
 
 def lookup_of(frame: FrameRecord, request: FrameLookupRequest) -> LookupRequest:

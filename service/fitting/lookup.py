@@ -16,12 +16,16 @@ from service.engine.parts import Axle
 from service.engine.ranking import near_misses, ranked
 from service.fitting.ask_next import ask_next
 from service.fitting.cautions import cautions_for
-from service.fitting.cursor import cursor_after, offset_of
+from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.translate import fit_answer, frame_answer, frame_of, near_miss_answer, preferences_of
 
 
 def look_up(
-    request: LookupRequest, snapshot: Snapshot, *, language: Language = Language.ENGLISH
+    request: LookupRequest,
+    snapshot: Snapshot,
+    cursors: Cursors = DEMONSTRATION_CURSORS,
+    *,
+    language: Language = Language.ENGLISH,
 ) -> FitsResponse:
     """The axles of the catalogue that fit the frame, best first, each with its reasons in this language.
 
@@ -33,7 +37,7 @@ def look_up(
         If the cursor is not one of this request at this revision.
     """
     frame = frame_of(request)
-    offset = offset_of(request.cursor, request=request, revision=snapshot.revision)
+    offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
     judgements = judge_all(snapshot.engine_axles, frame, snapshot)
     width = frame.widths.outside
     order = ranked(judgements, width=width, preferences=preferences_of(request))
@@ -54,9 +58,7 @@ def look_up(
         ask_next=ask_next(frame, [judgement.axle for judgement in order], snapshot, language=language),
         cautions=cautions_for(frame, page, language=language),
         counts=_counts(judgements),
-        next_cursor=cursor_after(end, request=request, revision=snapshot.revision)
-        if end < len(order)
-        else None,
+        next_cursor=cursors.after(end, request=request, snapshot=snapshot) if end < len(order) else None,
     )
 
 

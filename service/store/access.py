@@ -1,8 +1,8 @@
-"""The tables of who may write, and of the answers that a repeated request gets again."""
+"""The tables of who may write, of the answers that a repeated request gets again, and of counted requests."""
 
 from typing import Any
 
-from sqlalchemy import CheckConstraint
+from sqlalchemy import BigInteger, CheckConstraint, Column
 from sqlmodel import Field, SQLModel
 
 
@@ -30,3 +30,14 @@ class IdempotentAnswerRow(SQLModel, table=True):
     request_digest: str
     answer: str
     at: str
+
+
+class RequestCountRow(SQLModel, table=True):
+    """How many requests of a client were counted in its window, and when that began; one row a client."""
+
+    __tablename__ = "request_count"
+    __table_args__: Any = (CheckConstraint("used > 0", name="used_is_positive"),)
+
+    client: str = Field(primary_key=True)
+    began_at_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    used: int

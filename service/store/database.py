@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import random
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.engine import make_url
@@ -24,7 +26,9 @@ from sqlmodel import Session, text
 from service.errors import DatabaseUnavailableError, SettingsError
 
 _FOR_WRITING = "axlefit_for_writing"
+_FOR_COUNTING = "axlefit_for_counting"
 _BUSY_TIMEOUT_MS = 30_000
+_COUNTING_SECONDS = 1.0
 
 
 class Database:
@@ -67,6 +71,30 @@ class Database:
             yield session
             session.flush()
 
+    @contextmanager
+    def counting(self) -> Iterator[Connection]:
+        """A connection for short statements, committed at the end, that lookups wait for.
+
+        It does not stand in the queue of the writers, an import would hold it up, and it gives up soon.
+
+        Raises
+        ------
+        DatabaseUnavailableError
+            If the database cannot be reached, or is busy for a second.
+        """
+        engine = self.engine.execution_options(**{_FOR_WRITING: True, _FOR_COUNTING: True})
+        with _told_as_unavailable(), engine.begin() as connection:
+            if connection.dialect.name == "postgresql":
+                # A crash of the server may take the last counts with it, and nothing else.
+                connection.execute(
+                    text(
+                        "SELECT set_config('synchronous_commit', 'off', true),"
+                        " set_config('lock_timeout', :patience, true)"
+                    ),
+                    {"patience": f"{_COUNTING_SECONDS}s"},
+                )
+            yield connection
+
     def close(self) -> None:
         """Close the pool."""
         self.engine.dispose()
@@ -103,8 +131,10 @@ def _engine(url: str, *, create: bool) -> Engine:
         from service.store.postgresql import postgresql_engine  # noqa: PLC0415 (its driver is an extra)
 
         return postgresql_engine(parsed)
+    # The driver asks each NULL for its adapter in vain, which takes longer than all else of an insert.
+    sqlite3.register_adapter(type(None), {None: None}.get)
     # Without a pool a file that was restored or put back is the one that is read.
-    engine = create_engine(parsed, poolclass=NullPool)
+    engine = create_engine(parsed, poolclass=NullPool, hide_parameters=True)
     if not create:
         event.listen(engine, "do_connect", _refuse_missing_file)
     event.listen(engine, "connect", _prepare_sqlite)
@@ -130,5 +160,27 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_sqlite(connection: Connection) -> None:
     """A writer takes its lock at once: a deferred one would fail half way with «database is locked»."""
-    writes = connection.get_execution_options().get(_FOR_WRITING, False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    options = connection.get_execution_options()
+    if options.get(_FOR_COUNTING, False):
+        _begin_to_count(connection)
+    else:
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(_FOR_WRITING, False) else "BEGIN")
+
+
+def _begin_to_count(connection: Connection) -> None:
+    """SQLite's own waiting asks for the file ever less often, and starves where others write all the time."""
+    raw = cast("sqlite3.Connection", connection.connection.driver_connection)
+    raw.execute("PRAGMA busy_timeout=0")
+    deadline = time.monotonic() + _COUNTING_SECONDS
+    while time.monotonic() < deadline:
+        try:
+            raw.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY:
+                break  # told by the statement below, as every other error is
+            time.sleep(random.uniform(0.001, 0.004))  # noqa: S311 (so that workers do not ask in step)
+        else:
+            # The commit may have to wait for readers, and is not to fail for it.
+            raw.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
+            return
+    connection.exec_driver_sql("BEGIN IMMEDIATE")

@@ -39,6 +39,7 @@ def postgresql_engine(url: URL) -> Engine:
         url.set(drivername="postgresql+psycopg"),
         pool_pre_ping=True,
         connect_args={"connect_timeout": _CONNECT_SECONDS},
+        hide_parameters=True,  # errors go to the log, and values may be secrets
     )
     event.listen(engine, "do_connect", _connect)
     return engine

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from http import HTTPStatus
 from itertools import islice
 from typing import Any
 
@@ -11,10 +12,10 @@ from fastapi import Request, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
 
-from schemas.problems import Problem
 from service.catalogue.records import Record
 from service.catalogue.writing import entity_tag
-from service.web.problems import PROBLEM_JSON
+from service.web.described_problems import ANY_REQUEST, problem_reference
+from service.web.methods import wants_body
 
 NDJSON = "application/x-ndjson"
 _LINES = 500
@@ -33,14 +34,13 @@ def record_answer(record: Record, *, status_code: int = 200) -> Response:
     return response
 
 
-def lines_answer(request: Request, lines: Iterator[bytes]) -> Response:
+def lines_answer(request: Request, lines: Iterator[bytes], *, gzip: bool) -> Response:
     """Lines of JSON, streamed, and compressed for whoever takes it."""
-    headers = {"Vary": "Accept-Encoding"}
-    if takes_gzip(request.headers.get("accept-encoding", "")):
-        return StreamingResponse(
-            _gzipped(lines), media_type=NDJSON, headers=headers | {"Content-Encoding": "gzip"}
-        )
-    return StreamingResponse(_in_chunks(lines), media_type=NDJSON, headers=headers)
+    if not wants_body(request):
+        lines = iter(())
+    if gzip:
+        return StreamingResponse(_gzipped(lines), media_type=NDJSON, headers={"Content-Encoding": "gzip"})
+    return StreamingResponse(_in_chunks(lines), media_type=NDJSON)
 
 
 def takes_gzip(accept_encoding: str) -> bool:
@@ -66,12 +66,13 @@ def _gzipped(lines: Iterator[bytes]) -> Iterator[bytes]:
     yield packer.flush()
 
 
-def answers(model: type[BaseModel], *problems: int) -> dict[int | str, dict[str, Any]]:
+def answers(
+    model: type[BaseModel] | None, *problems: int, success: Iterable[int] = (200,)
+) -> dict[int | str, dict[str, Any]]:
     """The OpenAPI entries for an answer and the problems that may stand in its place."""
-    described: dict[int | str, dict[str, Any]] = {200: {"model": model, "description": "The answer."}}
-    for status in problems:
-        described[status] = {
-            "description": "A problem document (RFC 9457).",
-            "content": {PROBLEM_JSON: {"schema": Problem.model_json_schema()}},
-        }
-    return described
+    described: dict[int | str, dict[str, Any]] = {}
+    for status in success:
+        described[status] = {"description": "The answer."}
+        if model is not None and status != HTTPStatus.NO_CONTENT:
+            described[status]["model"] = model
+    return described | {status: problem_reference(status) for status in sorted({*problems, *ANY_REQUEST})}

@@ -4,25 +4,27 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from collections.abc import Callable
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 from pydantic import ValidationError
 
+from schemas.answers import FitsResponse
 from schemas.batch import BatchId, BatchIdentity, BatchResult
-from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from schemas.problems import FaultOfField, faults_of
-from service.catalogue.snapshot import Snapshot
 from service.errors import BodyTooLargeError, ServiceError
 from service.fitting.batch import BatchResults, batch_lookup
+from service.fitting.lookup import look_up
 from service.web.answers import NDJSON, answers
 from service.web.arriving import Line
-from service.web.bodies import require_media_type
-from service.web.decoding import MOST_BYTES, NO_QUERY, object_in, validated
-from service.web.dependencies import SettingsDep, SnapshotDep
+from service.web.decoding import NO_QUERY, validated
+from service.web.dependencies import CursorsDep, SettingsDep, SnapshotDep
 from service.web.exchange import Limits, LineExchange
+from service.web.json_bodies import MOST_BYTES, object_in, require_length, require_media_type
 from service.web.languages import LanguageDep, in_language, in_languages
+from service.web.links import LOOKUP_PATH, with_links
 from service.web.problems import problem_of, unexpected_problem
 
 _BLANK = b" \t\r"
@@ -51,9 +53,7 @@ batch_router = APIRouter()
 async def _limits_of_body(request: Request, settings: SettingsDep) -> Limits:
     """The limits for a body of lines; one that says itself that it is too large is refused at once."""
     require_media_type(request, NDJSON)
-    length = request.headers.get("content-length", "")
-    if length.isascii() and length.isdigit() and int(length) > settings.batch_max_bytes:
-        raise BodyTooLargeError(f"A batch has at most {settings.batch_max_bytes} bytes.")
+    require_length(request, settings.batch_max_bytes)
     return Limits(lines=settings.batch_max_lines, bytes=settings.batch_max_bytes, line_bytes=MOST_BYTES)
 
 
@@ -69,19 +69,27 @@ async def post_batch(
     request: Request,
     limits: Annotated[Limits, Depends(_limits_of_body)],
     snapshot: SnapshotDep,
+    cursors: CursorsDep,
     language: LanguageDep,
 ) -> Response:
     """Many lookups on one revision, a line each; a result for each line, then their count and digest."""
-    exchange = LineExchange(request, _LookupLines(snapshot, limits, language), limits)
+
+    def answer(lookup: LookupRequest) -> FitsResponse:
+        return with_links(look_up(lookup, snapshot, cursors, language=language), LOOKUP_PATH, lookup)
+
+    lines = _LookupLines(batch_lookup(answer), BatchResults(snapshot.revision), limits)
+    exchange = LineExchange(request, lines, limits)
     return in_language(exchange, language)
 
 
 class _LookupLines:
-    """Answers lines with lookups on one snapshot."""
+    """Answers lines with lookups."""
 
-    def __init__(self, snapshot: Snapshot, limits: Limits, language: Language) -> None:
-        self._look_up = batch_lookup(snapshot, language=language)
-        self._results = BatchResults(snapshot.revision)
+    def __init__(
+        self, look_up: Callable[[LookupRequest], str], results: BatchResults, limits: Limits
+    ) -> None:
+        self._look_up = look_up
+        self._results = results
         self._limits = limits
 
     def answer(self, line: Line) -> bytes:
@@ -115,9 +123,9 @@ class _LookupLines:
 
 def _named_lookup_in(content: bytes) -> tuple[BatchId | None, LookupRequest]:
     """The lookup of a line, and the caller's name for it."""
-    values = object_in(content, kind="line")
-    identifier, faults = _identifier_of(values.pop("id", None))
-    return identifier, validated(LookupRequest, values, faults)
+    values, faults = object_in(content, kind="line")
+    identifier, of_identifier = _identifier_of(values.pop("id", None))
+    return identifier, validated(LookupRequest, values, of_identifier + faults)
 
 
 def _identifier_of(value: object) -> tuple[BatchId | None, list[FaultOfField]]:

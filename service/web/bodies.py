@@ -15,8 +15,9 @@ from schemas.base import WireModel
 from schemas.problems import FaultOfField, shown
 from service.catalogue.records import Record, Table, record_json
 from service.catalogue.writing import MergePatch
-from service.errors import BodyTooLargeError, InvalidRequestError, UnsupportedMediaTypeError
-from service.web.decoding import json_object, validated
+from service.web.decoding import faults_of_query, invalid, validated
+from service.web.json_bodies import body_too_large, json_object, require_length, require_media_type
+from service.web.preconditions import faults_of_precondition
 
 _IN_MEMORY_BYTES = 1024 * 1024
 
@@ -25,12 +26,12 @@ def record_from_body(table: Table) -> Callable[[Request], Awaitable[Record]]:
     """A dependency that reads a whole record; its key is the one in the path."""
 
     async def read(request: Request) -> Record:
-        require_media_type(request, "application/json")
-        values = await json_object(request)
+        values, faults = await json_object(request)
+        faults += _faults_beside(request)
         key = request.path_params[table.key]
         if values.setdefault(table.key, key) != key:
-            raise _other_key(table, values[table.key], key)
-        return _record(table, values)
+            faults.append(_other_key(table, values[table.key], key))
+        return _record(table, values | {table.key: key}, faults)
 
     return read
 
@@ -39,23 +40,30 @@ def merge_patch_from_body(table: Table) -> Callable[[Request], Awaitable[MergePa
     """A dependency that reads a merge patch (RFC 7396): null takes a field away."""
 
     async def read(request: Request) -> MergePatch:
-        require_media_type(request, "application/merge-patch+json", "application/json")
-        patch = await json_object(request)
+        patch, faults = await json_object(request, "application/merge-patch+json", "application/json")
+        faults += _faults_beside(request)
         key = request.path_params[table.key]
         if patch.get(table.key, key) != key:
-            raise _other_key(table, patch[table.key], key)
+            faults.append(_other_key(table, patch[table.key], key))
+        if faults:
+            raise invalid(faults)
 
         def merge(record: Record) -> Record:
             values: dict[str, Any] = json.loads(record_json(record)) | patch
-            return _record(table, {name: value for name, value in values.items() if value is not None})
+            return _record(table, {name: value for name, value in values.items() if value is not None}, [])
 
         return merge
 
     return read
 
 
-def _record(table: Table, values: dict[str, Any]) -> Record:
-    faults = [
+def _faults_beside(request: Request) -> list[FaultOfField]:
+    """What is wrong with a request beside its body."""
+    return faults_of_query(request) + faults_of_precondition(request)
+
+
+def _record(table: Table, values: dict[str, Any], faults: list[FaultOfField]) -> Record:
+    faults += [
         FaultOfField(path=(name,), found=shown(value), allowed="no field of a record is true or false")
         for name, value in values.items()
         if isinstance(value, bool)
@@ -64,9 +72,10 @@ def _record(table: Table, values: dict[str, Any]) -> Record:
     return validated(table.record, values, faults)
 
 
-def _other_key(table: Table, found: object, key: str) -> InvalidRequestError:
-    fault = FaultOfField(path=(table.key,), found=shown(found), allowed=f"{key}, as in the path")
-    return InvalidRequestError("A record's key cannot be changed.", [fault])
+def _other_key(table: Table, found: object, key: str) -> FaultOfField:
+    return FaultOfField(
+        path=(table.key,), found=shown(found), allowed=f"{shown(key)}, as in the path", place="body"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,21 +94,15 @@ async def upload_from_body(request: Request) -> AsyncIterator[UploadedFile]:
     """A dependency that takes a CSV file, on disk where it is large, and closes it in the end."""
     require_media_type(request, "text/csv")
     most = request.app.state.settings.import_max_bytes
+    require_length(request, most)
     digest = hashlib.sha256()
     size = 0
     with SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES) as file:
         async for part in request.stream():
             size += len(part)
             if size > most:
-                raise BodyTooLargeError(f"An import file has at most {most} bytes.")
+                raise body_too_large(size, most)
             digest.update(part)
             file.write(part)
         file.seek(0)
         yield UploadedFile(file=cast("BinaryIO", file), sha256=digest.hexdigest())
-
-
-def require_media_type(request: Request, *accepted: str) -> None:
-    """Refuse a body of another media type (RFC 9110, 15.5.16)."""
-    found = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if found not in accepted:
-        raise UnsupportedMediaTypeError(f"Send Content-Type: {' or '.join(accepted)}.")

@@ -2,56 +2,78 @@
 
 from __future__ import annotations
 
-import json
-from collections import Counter
 from collections.abc import Awaitable, Callable, Iterable
 from typing import Any, TypeVar, get_args, get_origin
 
 from fastapi import Depends, Request
 from pydantic import BaseModel, ValidationError
 
-from schemas.base import WireModel
-from schemas.problems import FaultOfField, faults_of, shown
-from service.errors import BodyTooLargeError, InvalidRequestError, MalformedRequestError
+from schemas.problems import MOST_FAULTS, FaultOfField, Place, faults_of, shown
+from service.errors import InvalidRequestError
+from service.web.json_bodies import json_object
 
 M = TypeVar("M", bound=BaseModel)
 _MOST_NAMES = 10
-MOST_BYTES = 256 * 1024
 
 
-def from_query(model: type[M]) -> Callable[[Request], Awaitable[M]]:
-    """A dependency that reads a model from the query; only measured fields may be repeated."""
+def from_query(
+    model: type[M], *others: Callable[[Request], list[FaultOfField]]
+) -> Callable[[Request], Awaitable[M]]:
+    """A dependency that reads a model from the query; only measured fields may be repeated.
+
+    What the others find fault with is told along with it.
+    """
     repeatable = {name for name, field in model.model_fields.items() if _takes_several(field.annotation)}
 
     async def read(request: Request) -> M:
         given: dict[str, list[str]] = {}
         for name, value in request.query_params.multi_items():
             given.setdefault(name, []).append(value)
-        repeated = [name for name, values in given.items() if len(values) > 1 and name not in repeatable]
+        # Of an unknown name it is enough to say that it is unknown; its value may be a secret.
+        once = {name for name in given if name in model.model_fields and name not in repeatable}
+        repeated = {name: values for name, values in given.items() if len(values) > 1 and name in once}
         values = {name: found if len(found) > 1 else found[0] for name, found in given.items()}
-        faults = [
-            FaultOfField(path=(name,), found=shown(given[name]), allowed="one value") for name in repeated
-        ]
-        unique = {name: value for name, value in values.items() if name not in repeated}
-        return validated(model, unique, faults, in_query=True)
+        # One of the values goes on, so that a field that is repeated is not told as missing too.
+        values |= {name: found[-1] for name, found in repeated.items()}
+        faults = [_repeated(name, found) for name, found in repeated.items()]
+        for other in others:
+            faults += other(request)
+        return validated(model, values, faults, in_query=True, told=repeated)
 
     return read
+
+
+def _repeated(name: str, found: list[str]) -> FaultOfField:
+    choices = " or ".join(str(shown(value)) for value in dict.fromkeys(found[:_MOST_NAMES]))
+    return FaultOfField(
+        path=(name,), found=shown(found), allowed=f"one value; did you mean {choices}?", place="query"
+    )
 
 
 def from_body(model: type[M]) -> Callable[[Request], Awaitable[M]]:
-    """A dependency that reads a model from a JSON object in the body."""
+    """A dependency that reads a model from a JSON object in the body; there are no query parameters then."""
 
     async def read(request: Request) -> M:
-        return validated(model, await json_object(request), [])
+        values, faults = await json_object(request)
+        return validated(model, values, faults_of_query(request) + faults)
 
     return read
 
 
-class NoParameters(WireModel):
-    """A query that has to be empty."""
+def faults_of_query(request: Request) -> list[FaultOfField]:
+    """The parameters of a request that takes none."""
+    return [
+        FaultOfField(path=(name,), found=shown(name), allowed="no parameter in the query here", place="query")
+        for name in dict.fromkeys(request.query_params)
+    ]
 
 
-NO_QUERY = Depends(from_query(NoParameters))
+async def _no_query(request: Request) -> None:
+    if faults := faults_of_query(request):
+        raise invalid(faults)
+
+
+NO_QUERY = Depends(_no_query)
 """A dependency of routes that take no query: a parameter that would be ignored is refused."""
 
 
@@ -80,58 +102,35 @@ def json_body(model: type[BaseModel]) -> dict[str, Any]:
 
 
 def validated(
-    model: type[M], values: dict[str, Any], faults: Iterable[FaultOfField], *, in_query: bool = False
+    model: type[M],
+    values: dict[str, Any],
+    faults: Iterable[FaultOfField],
+    *,
+    in_query: bool = False,
+    told: Iterable[str] = (),
 ) -> M:
-    """The model of these values, or an error with every fault, those found before among them."""
-    found = list(faults)
+    """The model of these values, or an error with every fault, those found before among them.
+
+    Of the fields that are told already the model says nothing more.
+    """
+    found, known = list(faults), set(told)
+    place: Place = "query" if in_query else "body"
     try:
         decoded = model.model_validate(values)
     except ValidationError as error:
-        found += faults_of(error, model)
+        located = (fault.model_copy(update={"place": place}) for fault in faults_of(error, model))
+        found += [fault for fault in located if not fault.path or fault.path[0] not in known]
     if found:
-        names = list(dict.fromkeys(str(shown(fault.path[0])) for fault in found if fault.path))
-        more = " and more" if len(names) > _MOST_NAMES else ""
-        seen = ", ".join(names[:_MOST_NAMES]) + more
-        detail = f"The request cannot be answered as it is: see {seen}."
-        raise InvalidRequestError(detail, found, in_query=in_query)
+        raise invalid(found)
     return decoded
 
 
-async def json_object(request: Request) -> dict[str, Any]:
-    """The JSON object in the body, which is not too large; a name that is repeated is refused."""
-    body = bytearray()
-    async for part in request.stream():
-        body += part
-        if len(body) > MOST_BYTES:
-            raise BodyTooLargeError(f"A body has at most {MOST_BYTES} bytes here.")
-    return object_in(bytes(body), kind="body")
-
-
-def object_in(content: bytes, *, kind: str) -> dict[str, Any]:
-    """The JSON object in a body or a line; a name that is repeated is refused."""
-    try:
-        # NaN and Infinity, which JSON does not have, are left to the field that they stand in.
-        value = json.loads(content.decode("utf-8-sig"), object_pairs_hook=_no_repeated_names)
-    except InvalidRequestError:
-        raise
-    except (ValueError, RecursionError):  # also what is not UTF-8
-        raise MalformedRequestError(f"The {kind} is not JSON (RFC 8259), in UTF-8.") from None
-    if not isinstance(value, dict):
-        raise MalformedRequestError(f"The {kind} is JSON, but not an object.")
-    return value
-
-
-def _no_repeated_names(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    values = dict(pairs)
-    if len(values) < len(pairs):
-        counts = Counter(name for name, _ in pairs)
-        faults = [
-            FaultOfField(path=(name,), found="the name more than once", allowed="the name once")
-            for name, count in counts.items()
-            if count > 1
-        ]
-        raise InvalidRequestError("The body has a name more than once.", faults[:_MOST_NAMES])
-    return values
+def invalid(faults: list[FaultOfField]) -> InvalidRequestError:
+    """The error that tells these faults, a hundred of them at most."""
+    names = list(dict.fromkeys(str(shown(fault.path[0])) for fault in faults if fault.path))
+    more = " and more" if len(names) > _MOST_NAMES else ""
+    seen = ", ".join(names[:_MOST_NAMES]) + more
+    return InvalidRequestError(f"The request cannot be answered as it is: see {seen}.", faults[:MOST_FAULTS])
 
 
 def _takes_several(annotation: Any) -> bool:

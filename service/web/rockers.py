@@ -11,6 +11,7 @@ from schemas.rockers import RockersRequest, RockersResponse
 from service.fitting.guides import measuring_guide, tools_guide
 from service.fitting.rockers import answer_rocker
 from service.web.answers import answers
+from service.web.caching import NOT_MODIFIED, ReadDep
 from service.web.decoding import NO_QUERY, from_body, json_body
 from service.web.dependencies import SnapshotDep
 from service.web.languages import LanguageDep, in_languages, worded_answer
@@ -20,10 +21,9 @@ rocker_router = APIRouter()
 
 @rocker_router.post(
     "/v1/rockers",
-    responses=answers(RockersResponse, 400, 404, 422, 503),
+    responses=answers(RockersResponse, 404, 415, 422, 503),
     openapi_extra=in_languages(json_body(RockersRequest)),
-    dependencies=[NO_QUERY],
-    tags=["fits"],
+    tags=["rockers"],
 )
 async def post_rockers(
     request: Annotated[RockersRequest, Depends(from_body(RockersRequest))],
@@ -36,23 +36,23 @@ async def post_rockers(
 
 @rocker_router.get(
     "/v1/guides/measuring",
-    responses=answers(MeasuringGuideResponse, 422),
+    responses=answers(MeasuringGuideResponse, 422, 503) | NOT_MODIFIED,
     openapi_extra=in_languages({}),
     dependencies=[NO_QUERY],
     tags=["guides"],
 )
-async def get_measuring_guide(language: LanguageDep) -> Response:
+async def get_measuring_guide(language: LanguageDep, read: ReadDep) -> Response:
     """How to measure each width, with which instrument, and what error to expect."""
-    return worded_answer(measuring_guide(language=language), language)
+    return read.answer(None, lambda: measuring_guide(language=language), language)
 
 
 @rocker_router.get(
     "/v1/guides/tools",
-    responses=answers(ToolsGuideResponse, 422, 503),
+    responses=answers(ToolsGuideResponse, 422, 503) | NOT_MODIFIED,
     openapi_extra=in_languages({}),
     dependencies=[NO_QUERY],
     tags=["guides"],
 )
-async def get_tools_guide(snapshot: SnapshotDep, language: LanguageDep) -> Response:
+async def get_tools_guide(snapshot: SnapshotDep, language: LanguageDep, read: ReadDep) -> Response:
     """Which key turns which axle of the catalogue, how tight, and what to do about a worn socket."""
-    return worded_answer(tools_guide(snapshot, language=language), language)
+    return read.answer(None, lambda: tools_guide(snapshot, language=language), language)

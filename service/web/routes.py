@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import StreamingResponse
 
 from schemas.answers import (
     AxleListResponse,
@@ -30,10 +31,12 @@ from service.fitting.browse import (
 from service.fitting.facets import count_facets
 from service.fitting.known_frames import look_up_frame
 from service.fitting.lookup import look_up
-from service.web.answers import NDJSON, answers, json_answer, lines_answer, record_answer
+from service.web.answers import NDJSON, answers, json_answer
+from service.web.caching import NOT_MODIFIED, ReadDep
 from service.web.decoding import NO_QUERY, from_body, from_query, json_body, query_parameters
-from service.web.dependencies import DatabaseDep, KeeperDep, SnapshotDep
-from service.web.languages import LanguageDep, in_languages, worded_answer
+from service.web.dependencies import CursorsDep, DatabaseDep, KeeperDep, SnapshotDep
+from service.web.languages import LanguageDep, in_language, in_languages
+from service.web.links import page_answer
 
 # Every handler is `async def` without an await: it is arithmetic on the snapshot, and a plain function
 # would be moved to a thread, which costs more than the work.
@@ -42,99 +45,111 @@ router = APIRouter()
 
 @router.get(
     "/v1/fits",
-    responses=answers(FitsResponse, 400, 422, 503),
+    responses=answers(FitsResponse, 400, 422, 503) | NOT_MODIFIED,
     openapi_extra=in_languages(query_parameters(LookupRequest)),
     tags=["fits"],
 )
 async def get_fits(
     request: Annotated[LookupRequest, Depends(from_query(LookupRequest))],
     snapshot: SnapshotDep,
+    cursors: CursorsDep,
     language: LanguageDep,
+    read: ReadDep,
 ) -> Response:
     """The axles that fit a frame as measured, best first, each with its reasons."""
-    return worded_answer(look_up(request, snapshot, language=language), language)
+    return read.page(request, lambda: look_up(request, snapshot, cursors, language=language), language)
 
 
 @router.post(
     "/v1/fits",
-    responses=answers(FitsResponse, 400, 422, 503),
+    responses=answers(FitsResponse, 415, 422, 503),
     openapi_extra=in_languages(json_body(LookupRequest)),
-    dependencies=[NO_QUERY],
     tags=["fits"],
 )
 async def post_fits(
+    http: Request,
     request: Annotated[LookupRequest, Depends(from_body(LookupRequest))],
     snapshot: SnapshotDep,
+    cursors: CursorsDep,
     language: LanguageDep,
 ) -> Response:
     """The same lookup with its fields in one JSON object."""
-    return worded_answer(look_up(request, snapshot, language=language), language)
+    found = look_up(request, snapshot, cursors, language=language)
+    return in_language(page_answer(http, request, found), language)
 
 
 @router.get(
     "/v1/facets",
-    responses=answers(FacetsResponse, 422, 503),
+    responses=answers(FacetsResponse, 422, 503) | NOT_MODIFIED,
     openapi_extra=query_parameters(FacetsRequest),
     tags=["fits"],
 )
 async def get_facets(
-    request: Annotated[FacetsRequest, Depends(from_query(FacetsRequest))], snapshot: SnapshotDep
+    request: Annotated[FacetsRequest, Depends(from_query(FacetsRequest))],
+    snapshot: SnapshotDep,
+    read: ReadDep,
 ) -> Response:
     """How many of the axles that fit have which drive, colour and so on; for none, what would give some."""
-    return json_answer(count_facets(request, snapshot))
+    return read.answer(request, lambda: count_facets(request, snapshot))
 
 
 @router.get(
     "/v1/axles",
-    responses=answers(AxleListResponse, 400, 422, 503),
+    responses=answers(AxleListResponse, 400, 422, 503) | NOT_MODIFIED,
     openapi_extra=query_parameters(AxleListRequest),
     tags=["catalogue"],
 )
 async def get_axles(
-    request: Annotated[AxleListRequest, Depends(from_query(AxleListRequest))], snapshot: SnapshotDep
+    request: Annotated[AxleListRequest, Depends(from_query(AxleListRequest))],
+    snapshot: SnapshotDep,
+    cursors: CursorsDep,
+    read: ReadDep,
 ) -> Response:
     """The axles of the catalogue, by SKU."""
-    return json_answer(list_axles(request, snapshot))
+    return read.page(request, lambda: list_axles(request, snapshot, cursors))
 
 
 @router.get(
     "/v1/axles/{sku}",
-    responses=answers(AxleRecord, 404, 422, 503),
+    responses=answers(AxleRecord, 404, 422, 503) | NOT_MODIFIED,
     dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
-async def get_axle(sku: str, snapshot: SnapshotDep) -> Response:
+async def get_axle(sku: str, snapshot: SnapshotDep, read: ReadDep) -> Response:
     """One axle of the catalogue."""
-    return record_answer(show_axle(sku, snapshot))
+    return read.record(show_axle(sku, snapshot))
 
 
 @router.get(
     "/v1/frames",
-    responses=answers(FrameListResponse, 400, 422, 503),
+    responses=answers(FrameListResponse, 400, 422, 503) | NOT_MODIFIED,
     openapi_extra=query_parameters(FrameListRequest),
     tags=["catalogue"],
 )
 async def get_frames(
-    request: Annotated[FrameListRequest, Depends(from_query(FrameListRequest))], snapshot: SnapshotDep
+    request: Annotated[FrameListRequest, Depends(from_query(FrameListRequest))],
+    snapshot: SnapshotDep,
+    cursors: CursorsDep,
+    read: ReadDep,
 ) -> Response:
     """The known frames, by code."""
-    return json_answer(list_frames(request, snapshot))
+    return read.page(request, lambda: list_frames(request, snapshot, cursors))
 
 
 @router.get(
     "/v1/frames/{code}",
-    responses=answers(FrameRecord, 404, 422, 503),
+    responses=answers(FrameRecord, 404, 422, 503) | NOT_MODIFIED,
     dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
-async def get_frame(code: str, snapshot: SnapshotDep) -> Response:
+async def get_frame(code: str, snapshot: SnapshotDep, read: ReadDep) -> Response:
     """One known frame."""
-    return record_answer(show_frame(code, snapshot))
+    return read.record(show_frame(code, snapshot))
 
 
 @router.get(
     "/v1/frames/{code}/fits",
-    responses=answers(FitsResponse, 400, 404, 422, 503),
+    responses=answers(FitsResponse, 400, 404, 422, 503) | NOT_MODIFIED,
     openapi_extra=in_languages(query_parameters(FrameLookupRequest)),
     tags=["fits"],
 )
@@ -142,34 +157,41 @@ async def get_frame_fits(
     code: str,
     request: Annotated[FrameLookupRequest, Depends(from_query(FrameLookupRequest))],
     snapshot: SnapshotDep,
+    cursors: CursorsDep,
     language: LanguageDep,
+    read: ReadDep,
 ) -> Response:
     """The axles that fit a known frame, at one of its axles."""
-    return worded_answer(look_up_frame(code, request, snapshot, language=language), language)
+    return read.page(
+        request, lambda: look_up_frame(code, request, snapshot, cursors, language=language), language
+    )
 
 
 @router.get(
     "/v1/sleeves",
-    responses=answers(SleeveListResponse, 400, 422, 503),
+    responses=answers(SleeveListResponse, 400, 422, 503) | NOT_MODIFIED,
     openapi_extra=query_parameters(PageRequest),
     tags=["catalogue"],
 )
 async def get_sleeves(
-    request: Annotated[PageRequest, Depends(from_query(PageRequest))], snapshot: SnapshotDep
+    request: Annotated[PageRequest, Depends(from_query(PageRequest))],
+    snapshot: SnapshotDep,
+    cursors: CursorsDep,
+    read: ReadDep,
 ) -> Response:
     """The sleeves of the catalogue, by SKU."""
-    return json_answer(list_sleeves(request, snapshot))
+    return read.page(request, lambda: list_sleeves(request, snapshot, cursors))
 
 
 @router.get(
     "/v1/sleeves/{sku}",
-    responses=answers(SleeveRecord, 404, 422, 503),
+    responses=answers(SleeveRecord, 404, 422, 503) | NOT_MODIFIED,
     dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
-async def get_sleeve(sku: str, snapshot: SnapshotDep) -> Response:
+async def get_sleeve(sku: str, snapshot: SnapshotDep, read: ReadDep) -> Response:
     """One sleeve of the catalogue."""
-    return record_answer(show_sleeve(sku, snapshot))
+    return read.record(show_sleeve(sku, snapshot))
 
 
 @router.get(
@@ -187,22 +209,29 @@ def get_changes(
 
 @router.get(
     "/v1/snapshot",
-    responses={200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}},
+    responses=answers(None, 422, 503)
+    | {200: {"content": {NDJSON: {"schema": {"type": "string"}}}, "description": "Lines of JSON."}}
+    | NOT_MODIFIED,
+    response_class=StreamingResponse,
     dependencies=[NO_QUERY],
     tags=["catalogue"],
 )
-async def get_snapshot(request: Request, snapshot: SnapshotDep) -> Response:
+async def get_snapshot(snapshot: SnapshotDep, read: ReadDep) -> Response:
     """The whole catalogue at its revision, as lines of JSON; the last tells their number and digest."""
-    return lines_answer(request, snapshot_lines(snapshot))
+    return read.lines(lambda: snapshot_lines(snapshot))
 
 
-@router.get("/health/live", responses=answers(HealthResponse), tags=["operation"])
+@router.get(
+    "/health/live", responses=answers(HealthResponse, 422), dependencies=[NO_QUERY], tags=["operation"]
+)
 async def get_live() -> Response:
     """Whether the process runs."""
     return json_answer(HealthResponse(status="live"))
 
 
-@router.get("/health/ready", responses=answers(HealthResponse, 503), tags=["operation"])
+@router.get(
+    "/health/ready", responses=answers(HealthResponse, 422, 503), dependencies=[NO_QUERY], tags=["operation"]
+)
 async def get_ready(keeper: KeeperDep) -> Response:
     """Whether the service can answer lookups, on which revision, and how old that is if it cannot look."""
     return json_answer(

@@ -11,19 +11,19 @@ from service.catalogue.writing import MergePatch, Written, patch_record, put_rec
 from service.fitting.imports import import_file
 from service.web.answers import answers, json_answer, record_answer
 from service.web.bodies import UploadedFile, merge_patch_from_body, record_from_body, upload_from_body
-from service.web.decoding import NO_QUERY, from_query, query_parameters
-from service.web.dependencies import (
-    WRITER,
-    DatabaseDep,
+from service.web.decoding import from_query, query_parameters
+from service.web.dependencies import WRITER, DatabaseDep, KeeperDep, WriterDep
+from service.web.header_fields import IDEMPOTENCY_KEY
+from service.web.preconditions import (
     IdempotencyKeyDep,
-    KeeperDep,
     PreconditionDep,
-    WriterDep,
+    faults_of_idempotency_key,
 )
 
 # These handlers are plain functions: they wait for the database, in a thread of their own. The caller
 # comes first: who may not write is told nothing else.
-_REFUSALS = (400, 401, 403, 404, 412, 413, 415, 422, 428, 503)
+_REFUSALS = (401, 403, 422, 503)
+_CONDITIONS = (412, 428)
 _SECURITY: dict[str, Any] = {"security": [{"key": []}]}
 
 
@@ -36,8 +36,8 @@ def write_router() -> APIRouter:
         "/v1/imports",
         _post_import,
         methods=["POST"],
-        responses=answers(ImportResponse, *_REFUSALS),
-        openapi_extra=query_parameters(ImportRequest)
+        responses=answers(ImportResponse, *_REFUSALS, 415),
+        openapi_extra=_import_parameters()
         | {"requestBody": {"required": True, "content": {"text/csv": {"schema": {"type": "string"}}}}}
         | _SECURITY,
         tags=["writes"],
@@ -45,9 +45,14 @@ def write_router() -> APIRouter:
     return router
 
 
+def _import_parameters() -> dict[str, Any]:
+    described = query_parameters(ImportRequest)
+    return {"parameters": [*described["parameters"], IDEMPOTENCY_KEY]}
+
+
 def _post_import(
     caller: WriterDep,
-    request: Annotated[ImportRequest, Depends(from_query(ImportRequest))],
+    request: Annotated[ImportRequest, Depends(from_query(ImportRequest, faults_of_idempotency_key))],
     upload: Annotated[UploadedFile, Depends(upload_from_body)],
     idempotency_key: IdempotencyKeyDep,
     database: DatabaseDep,
@@ -69,19 +74,22 @@ def _post_import(
 def _add_record_routes(router: APIRouter, table: Table) -> None:
     """PUT, PATCH and DELETE for the records of one table."""
     schema = table.record.model_json_schema(ref_template="#/components/schemas/{model}")
+    # The key stands in the path; in the body it may stand too.
+    schema["required"] = [name for name in schema["required"] if name != table.key]
     some_fields = {"type": "object", "properties": schema["properties"]}
-    for method, handler, body in (
-        ("PUT", _put(table), _body("application/json", schema)),
-        ("PATCH", _patch(table), _body("application/merge-patch+json", some_fields)),
-        ("DELETE", _delete(table), {}),
+    for method, handler, body, problems, success in (
+        ("PUT", _put(table), _body("application/json", schema), (415,), (200, 201)),
+        ("PATCH", _patch(table), _body("application/merge-patch+json", some_fields), (404, 415), (200,)),
+        ("DELETE", _delete(table), {}, (404,), (204,)),
     ):
         router.add_api_route(
             f"/v1/{table.name}/{{{table.key}}}",
             handler,
             methods=[method],
-            responses=answers(table.record, *_REFUSALS),
+            status_code=success[0],
+            responses=answers(table.record, *_REFUSALS, *_CONDITIONS, *problems, success=success),
             openapi_extra=body | _SECURITY,
-            dependencies=[WRITER, NO_QUERY],
+            dependencies=[WRITER],
             operation_id=f"{method.lower()}_{table.name.removesuffix('s')}",
             tags=["writes"],
         )

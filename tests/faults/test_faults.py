@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.faults import concurrent_writers, killed_imports, two_workers
+from tests.faults import concurrent_writers, killed_imports, limited_workers, two_workers
 
 
 @pytest.fixture
@@ -29,3 +29,10 @@ def test_a_write_through_one_worker_is_in_the_lookups_of_the_other_within_a_seco
     outcome = two_workers.run(url, rounds=4)
     assert len(outcome.seconds) == 4
     assert max(outcome.seconds) < two_workers.WITHIN_S
+
+
+def test_two_workers_together_let_through_what_the_limit_says_and_not_one_more(url):
+    outcome = limited_workers.run(url, limit=60, key_limit=40, senders=8)
+    assert outcome.by_address == {200: 60, 429: 30}
+    assert outcome.by_key == {200: 40, 429: 20}
+    assert sorted(outcome.remaining) == list(range(60))  # each of the numbers was given once

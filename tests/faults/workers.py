@@ -46,10 +46,10 @@ def client_of(port, key=None):
 
 
 @contextmanager
-def worker(url):
+def worker(url, **settings):
     """A process of the service on the database of this URL; its port is given, and the process ended."""
     port = _free_port()
-    process = start(serve, url, port)
+    process = start(serve, url, port, settings)
     try:
         _wait_until_ready(process, port)
         yield port
@@ -62,12 +62,12 @@ def worker(url):
         process.close()
 
 
-def serve(url, port):
+def serve(url, port, settings):
     """What a worker does: serve, and say nothing."""
     nothing = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nothing, 1)
     os.dup2(nothing, 2)
-    run_command("serve", database_url=url, port=port)
+    run_command("serve", database_url=url, port=port, **settings)
 
 
 def _free_port():

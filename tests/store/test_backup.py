@@ -6,6 +6,7 @@ import json
 import threading
 
 import pytest
+from sqlmodel import text
 
 from schemas.feed import ImportRequest
 from service.catalogue.records import TABLES
@@ -229,3 +230,16 @@ def test_a_damaged_or_foreign_backup_is_refused_and_changes_nothing(
 def test_a_backup_that_is_not_there_is_refused(unchanged, file):
     with pytest.raises(BackupError, match="cannot be read"):
         restore(unchanged, file)
+
+
+def test_the_requests_of_the_last_minute_are_neither_backed_up_nor_in_the_way_of_a_restore(
+    demonstration, target, everything_in, file
+):
+    count = text("INSERT INTO request_count (client, began_at_ms, used) VALUES ('key K', 1, 1)")
+    for database in (demonstration, target):
+        with database.writing() as session:
+            session.connection().execute(count)
+    back_up(demonstration, file)
+    assert b"request_count" not in gzip.decompress(file.read_bytes())
+    restore(target, file)
+    assert everything_in(target) == everything_in(demonstration)

@@ -36,6 +36,7 @@ GOOD = {
         "outside_widths_um": [36400],
         "axle_positions_um": [],
     },
+    "request_count": {"client": "key K", "began_at_ms": 0, "used": 1},
     "sleeve": {
         "sku": "S",
         "name": "A sleeve",

@@ -3,7 +3,8 @@
 import threading
 
 import pytest
-from sqlmodel import select
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import select, text
 
 from service.store.tables import CatalogueRow, SleeveRow
 
@@ -77,3 +78,10 @@ def test_a_reader_sees_one_state_while_another_writes_or_waits_to_write(database
         assert session.exec(select(CatalogueRow.revision)).one() == before
     writer.join()
     assert revision_of(database) == before + 1
+
+
+def test_an_error_of_the_database_does_not_tell_the_values_that_it_was_given(database):
+    statement = text("SELECT * FROM nowhere WHERE digest = :digest")
+    with pytest.raises(DBAPIError) as caught, database.engine.connect() as connection:
+        connection.execute(statement, {"digest": "Zwieback"})
+    assert "Zwieback" not in str(caught.value)

@@ -1,8 +1,21 @@
 """What tests of the web speak with: problem documents, and lookups in both forms."""
 
+import http.client
 import json
+import socket
+import time
+from threading import Thread
+from typing import NamedTuple
 
 import pytest
+import uvicorn
+from fastapi import FastAPI
+from fastapi.responses import StreamingResponse
+
+from service.app import create_app
+from service.settings import Settings
+from service.web.problems import install_problem_documents
+from service.web.server import PROTOCOL
 
 PROBLEM_JSON = "application/problem+json"
 
@@ -51,3 +64,76 @@ def fields_of(problem_in):
         return [fault.get("parameter") or fault["pointer"] for fault in faults]
 
     return read
+
+
+@pytest.fixture
+def answering():
+    """Makes an application whose only path raises an error, at once or with its answer begun."""
+
+    def make(error, *, begun=False):
+        app = FastAPI()
+        install_problem_documents(app)
+
+        async def parts():
+            yield b"half of it"
+            raise error
+
+        @app.get("/")
+        async def fail():
+            if begun:
+                return StreamingResponse(parts())
+            raise error
+
+        return app
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def served(demonstration_file):
+    """The port of the service as `serve` serves it, over real HTTP."""
+    app = create_app(Settings(database_url=f"sqlite:///{demonstration_file}", refresh_seconds=60))
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        server = uvicorn.Server(uvicorn.Config(app, log_config=None, timeout_graceful_shutdown=1, **PROTOCOL))
+        thread = Thread(target=server.run, kwargs={"sockets": [listening]})
+        thread.start()
+        deadline = time.monotonic() + 30
+        while not server.started and time.monotonic() < deadline:
+            time.sleep(0.01)
+        yield listening.getsockname()[1]
+        server.should_exit = True
+        thread.join(30)
+
+
+@pytest.fixture
+def exchange(served):
+    """Sends bytes as they are; what comes back, to its end or to the end of the first answer."""
+
+    def send(octets):
+        with socket.create_connection(("127.0.0.1", served), timeout=10) as connection:
+            connection.sendall(octets)
+            answer = http.client.HTTPResponse(connection)
+            first = connection.recv(12, socket.MSG_PEEK)
+            answer.begin()
+            body = answer.read()
+        return Exchanged(first.decode(), answer.status, dict(answer.getheaders()), body)
+
+    return send
+
+
+class Exchanged(NamedTuple):
+    """An answer, and the beginning of its first line, which is not this answer's after a 100."""
+
+    first: str
+    status: int
+    headers: dict[str, str]
+    body: bytes
+
+    @property
+    def problem(self):
+        """The problem document; anything else is a failure."""
+        assert self.headers["content-type"] == PROBLEM_JSON, self.body
+        problem = json.loads(self.body)
+        assert problem["status"] == self.status
+        return problem

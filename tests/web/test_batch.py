@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from schemas import BatchEnd, BatchLine, BatchResult
-from service.catalogue.snapshot import Snapshot
 from service.web import batch as batch_routes
 
 LOOKUP = {"fastening": "threaded_wall", "outside_width_mm": 36.4, "bore_mm": 8, "thread": "M8x1.25"}
@@ -255,7 +254,7 @@ def test_whoever_takes_gzip_gets_the_same_lines_compressed(client, send):
         sent = b"".join(packed.iter_raw())
     assert gzip.decompress(sent) == plain.content
     assert len(sent) < len(plain.content) / 3
-    assert plain.headers["vary"] == packed.headers["vary"] == "Accept-Encoding"
+    assert plain.headers["vary"] == packed.headers["vary"] == "Accept-Encoding, Accept-Language"
 
 
 # --- limits ------------------------------------------------------------------------------------------
@@ -326,7 +325,7 @@ def test_whatever_lines_come_each_has_its_result_and_good_ones_are_answered(clie
 def test_an_error_of_the_services_own_is_a_result_like_any_other_and_tells_nothing_of_the_inside(
     start_client, demonstration_file, monkeypatch
 ):
-    def broken(_snapshot: Snapshot):
+    def broken(_look_up):
         return lambda request: 1 / 0 if request.limit == 1 else "{}"
 
     monkeypatch.setattr(batch_routes, "batch_lookup", broken)

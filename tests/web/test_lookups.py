@@ -120,7 +120,10 @@ def test_a_known_frame_gives_the_answer_of_its_measures(client, post_fits):
         "thread": "M8x1.25",
         "instrument": "declared",
     }
-    assert client.get("/v1/frames/QH-HEATHER/fits").content == post_fits(measures).content
+    known, measured = client.get("/v1/frames/QH-HEATHER/fits").json(), post_fits(measures).json()
+    assert known.pop("links")["first"] == "/v1/frames/QH-HEATHER/fits"
+    assert measured.pop("links")["first"].startswith("/v1/fits?")
+    assert known == measured
 
 
 def test_a_parts_link_leads_from_a_fit_to_its_part(client, get_fits):

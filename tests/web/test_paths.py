@@ -62,3 +62,34 @@ def test_an_error_of_the_services_own_is_a_problem_that_tells_nothing_of_the_ins
     assert response.status_code == 500
     assert response.headers["content-type"] == "application/problem+json"
     assert "secret" not in response.text
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "allowed"),
+    [
+        ("DELETE", "/v1/fits", {"GET", "POST"}),
+        ("POST", "/v1/axles/TW8-36-M8-BK", {"GET", "PUT", "PATCH", "DELETE"}),
+        ("POST", "/v1/frames/NOTHING", {"GET", "PUT", "PATCH", "DELETE"}),
+        ("GET", "/v1/imports", {"POST"}),
+        ("POST", "/problems", {"GET"}),
+    ],
+)
+def test_the_methods_of_a_path_are_told_whichever_route_has_them(client, problem_in, method, path, allowed):
+    # RFC 9110, 15.5.6: Allow lists the methods that the resource supports.
+    response = client.request(method, path)
+    assert set(response.headers["allow"].split(", ")) >= allowed
+    assert method not in response.headers["allow"].split(", ")
+    (fault,) = problem_in(response)["errors"]
+    assert (fault["found"], set(fault["allowed"].split(", ")) >= allowed) == (method, True)
+
+
+@pytest.mark.parametrize(
+    ("path", "like"), [("/v1/fit", "/v1/fits"), ("/v1/fits/", "/v1/fits"), ("/V1/axles", "/v1/axles")]
+)
+def test_the_path_that_was_probably_meant_is_said(client, problem_in, path, like):
+    assert problem_in(client.get(path))["detail"].endswith(f"Did you mean {like}?")
+
+
+@pytest.mark.parametrize("path", ["/health/live?now=1", "/health/ready?a=1&a=2", "/v1/snapshot?since=1"])
+def test_a_path_without_parameters_refuses_any(client, problem_in, path):
+    assert problem_in(client.get(path))["status"] == 422

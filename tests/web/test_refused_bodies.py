@@ -32,7 +32,7 @@ import pytest
         ({"outside_width_mm": 36.4, "weather": "fine"}, "#/weather", "a known name"),
         ({"outside_width_mm": 36.4, "bore": 8}, "#/bore", "did you mean bore_mm?"),
         ({"outside_width_mm": 36.4, "a/b~c": 1}, "#/a~1b~0c", "a known name"),
-        ({"outside_width_mm": 36.4, "\0": 1}, "#/\0", "a known name"),
+        ({"outside_width_mm": 36.4, "\0": 1}, "#/%00", "a known name"),
         ({"outside_width_mm": 36.4, "hole_offset_mm": 1}, "#/hole_offset_mm", "holes=oval"),
         ({"outside_width_mm": 36.4, "cursor": "junk"}, "#/cursor", "next_cursor"),
     ],

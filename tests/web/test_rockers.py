@@ -115,6 +115,20 @@ def test_a_guide_comes_in_the_language_that_is_asked_for(client, guide, language
     assert (response.json() == english) == (language == "en")
 
 
+@pytest.mark.parametrize("guide", GUIDES)
+def test_a_guide_is_not_sent_twice_in_a_language_but_in_another_it_is(client, guide):
+    def ask(language, **named):
+        return client.get(f"/v1/guides/{guide}", headers={"Accept-Language": language, **named})
+
+    german = ask("de").headers["etag"]
+    known = ask("de", **{"If-None-Match": german})
+    # RFC 9110, 15.4.5: what 200 would have said of caches and of the variant
+    assert (known.status_code, known.content, known.headers["content-language"]) == (304, b"", "de")
+    assert "accept-language" in known.headers["vary"].lower()
+    other = ask("fr", **{"If-None-Match": german})
+    assert (other.status_code, other.headers["content-language"]) == (200, "fr")
+
+
 def test_a_rocker_is_worded_in_the_language_that_is_asked_for(post_rockers):
     german = post_rockers(FOUR, **{"Accept-Language": "de"})
     assert german.headers["content-language"] == "de"
