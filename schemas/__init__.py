@@ -6,12 +6,14 @@ Relative imports only: a partner can use this package without the service.
 from .answers import FitsResponse
 from .batch import BatchEnd, BatchLine, BatchResult
 from .facets import FacetsRequest, FacetsResponse
+from .guides import MeasuringGuideResponse, ToolsGuideResponse
 from .identify import IdentifyRequest, IdentifyResponse
 from .kits import KitRequest, KitResponse
 from .lookup import FrameLookupRequest, LookupRequest
 from .parts import AxleRecord, FrameRecord, SleeveRecord
 from .problems import FieldFault, Problem
 from .replacements import AxleFramesResponse, EquivalentsResponse
+from .rockers import RockersRequest, RockersResponse
 
 __all__ = [
     "AxleFramesResponse",
@@ -31,6 +33,10 @@ __all__ = [
     "KitRequest",
     "KitResponse",
     "LookupRequest",
+    "MeasuringGuideResponse",
     "Problem",
+    "RockersRequest",
+    "RockersResponse",
     "SleeveRecord",
+    "ToolsGuideResponse",
 ]

@@ -94,6 +94,16 @@ Distance = Annotated[
     float, Field(ge=0, le=200), WrapValidator(_length), _length_schema(minimum=0, maximum=200)
 ]
 """A length that may be nothing [mm]."""
+Diameter = Annotated[
+    float, Field(ge=30, le=200), WrapValidator(_length), _length_schema(minimum=30, maximum=200)
+]
+"""The diameter of a wheel [mm]."""
+Rise = Annotated[float, Field(ge=-10, le=10), WrapValidator(_length), _length_schema(minimum=-10, maximum=10)]
+"""How far an axle sits above the middle of its holes, negative where below [mm]."""
+AxlePlace = Annotated[
+    float, Field(ge=0, le=1000), WrapValidator(_length), _length_schema(minimum=0, maximum=1000)
+]
+"""A distance along the frame, from the front [mm]."""
 _WRITTEN = _length_schema(exclusiveMinimum=0, maximum=200).json_schema
 Measured = Annotated[
     tuple[Length, ...],

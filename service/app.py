@@ -32,6 +32,7 @@ from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
 from service.web.replacements import replacement_router
 from service.web.request_size import RequestSize
+from service.web.rockers import rocker_router
 from service.web.routes import router
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
@@ -69,6 +70,7 @@ def create_app(settings: Settings) -> FastAPI:
         batch_router,
         replacement_router,
         kit_router,
+        rocker_router,
         metrics_router,
         writes,
         problem_pages(),

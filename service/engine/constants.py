@@ -54,6 +54,8 @@ LIMIT_ROUNDING_MM = 1e-9
 
 # --- compatibilities -----------------------------------------------------------------------------
 
+# Source: common practice, no source (an axle whose seat were further off would not go through a wheel)
+GREATEST_OFFSET_MM = 10.0
 # Source: common practice, no source (two offsets nearer than this are the same)
 OFFSET_MATCH_MM = 0.05
 # Source: common practice, no source (over both bearings of a wheel)
@@ -77,6 +79,15 @@ NO_FIT_BELOW, CHECK_FIRST_BELOW, CAUTION_BELOW = 0.05, 0.80, 0.95
 NEAR_WIDTH_MM = 2.0
 # Source: common practice, no source (how well a drive survives use, best first)
 DRIVE_ORDER = ("hexalobular", "hexagon", "external_hexagon", "cross", "slot")
+# What each drive's size goes by.
+# Source: as it names (from memory): keys, screwdrivers and widths across flats
+DRIVE_STANDARDS = {
+    "hexalobular": "ISO 10664",
+    "hexagon": "ISO 2936",
+    "external_hexagon": "ISO 272",
+    "cross": "ISO 4757",
+    "slot": "ISO 2380-1",
+}
 
 # --- ISO metric threads --------------------------------------------------------------------------
 
@@ -241,6 +252,8 @@ SHEAR_AREAS = "thread shear areas, FED-STD-H28/2B, with ISO 965 6H/6g limits"
 BEAM = "simply supported beam, Shigley A-9; dynamic factor 3: common practice, no source"
 # Source: as it names
 LIMITS_AND_FITS = "ISO 286-1 limits, ISO 492 Normal class bearing bore"
+# Source: Euclid, Elements, book III
+PLANE_GEOMETRY = "circles and tangents in the plane: Euclid, Elements, book III"
 # Source: the part's own row in the catalogue
 PART_DATA = "the part's data in the catalogue"
 # Source: as it names

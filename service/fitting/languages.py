@@ -17,7 +17,13 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from schemas.codes import Language
-from service.fitting import replacement_sentences, sentences
+from service.fitting import (
+    guide_sentences,
+    kit_sentences,
+    replacement_sentences,
+    rocker_sentences,
+    sentences,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,9 +44,11 @@ class Sentences:
     replacements: Mapping[str, str]
     inferences: Mapping[str, str]
     kits: Mapping[str, str]
+    rockers: Mapping[str, str]
+    guides: Mapping[str, str]
 
 
-ENGLISH = (sentences, replacement_sentences)
+ENGLISH = (sentences, replacement_sentences, kit_sentences, rocker_sentences, guide_sentences)
 """The modules with the English sentences; each kind stands in one of them."""
 KINDS = tuple(field.name for field in fields(Sentences))
 

@@ -4,8 +4,6 @@ Lengths in a sentence are in mm. A sentence can be said aloud at a counter: what
 needs, by how much. The other languages stand in ``locale``, each sentence beside its code and the English.
 """
 
-from service.fitting.sentences_of_kits import KITS  # noqa: F401 (one more kind)
-
 FASTENINGS = {
     "threaded_wall": "threaded wall",
     "two_piece": "two piece",

@@ -47,13 +47,15 @@ class ConditionalRead:
         return self._kept(asked, lambda: page_answer(self.http, asked, make()), language)
 
     def answer(
-        self, asked: WireModel, make: Callable[[], BaseModel], language: Language | None = None
+        self, asked: WireModel | None, make: Callable[[], BaseModel], language: Language | None = None
     ) -> Response:
-        """An answer without links, made only for a caller who does not have it."""
+        """An answer that is no list, made only for who does not have it; of a path alone if asked is None."""
         return self._kept(asked, lambda: json_answer(make()), language)
 
-    def _kept(self, asked: WireModel, make: Callable[[], Response], language: Language | None) -> Response:
-        tag = self._tag(normal_fields(asked), language)
+    def _kept(
+        self, asked: WireModel | None, make: Callable[[], Response], language: Language | None
+    ) -> Response:
+        tag = self._tag({} if asked is None else normal_fields(asked), language)
         headers = {"ETag": f'"{tag}"', "Cache-Control": _OF_LOOKUPS}
         if language is not None:
             headers |= {"Vary": "Accept-Language", "Content-Language": language}

@@ -16,6 +16,8 @@ from service.web.header_fields import describe_headers
 
 _TAGS = {
     "fits": "Which axles fit a frame.",
+    "rockers": "How wheels at different heights stand.",
+    "guides": "How to measure, and which tools to use.",
     "catalogue": "The parts table: axles, known frames, sleeves, and what changed in it.",
     "writes": "Changes of the catalogue; they need a key.",
     "replacements": "An old axle: what it is, what can stand in for it, which frames it fits.",
@@ -84,6 +86,7 @@ def _complete(document: dict[str, Any]) -> dict[str, Any]:
             _describe_key(parameter)
         describe_headers(operation)
         add_examples(operation)
+        _lift_models(operation, document["components"]["schemas"])
     _each_schema(document, _plain)
     return document
 
@@ -93,6 +96,13 @@ def _describe_key(parameter: dict[str, Any]) -> None:
     if parameter["in"] == "path" and parameter["name"] in _KEYS_IN_PATHS:
         parameter["description"] = _KEYS_IN_PATHS[parameter["name"]]
         parameter["schema"] = TypeAdapter(Sku).json_schema()
+
+
+def _lift_models(operation: dict[str, Any], schemas: dict[str, Any]) -> None:
+    """Move the models within a body's schema to where its references look for them."""
+    for content in operation.get("requestBody", {}).get("content", {}).values():
+        for name, schema in content["schema"].pop("$defs", {}).items():
+            schemas.setdefault(name, schema)
 
 
 def _each_schema(value: Any, change: Callable[[dict[str, Any]], None]) -> None:

@@ -60,6 +60,16 @@ EXAMPLES: Mapping[str, Example] = {
     "get_fits": Example(_LOOKUP | {"Accept-Language": "de-AT, de;q=0.9, en;q=0.5"}),
     "post_fits": Example({"Accept-Language": "fr"}, _LOOKUP | {"outside_width_mm": [36.4, 36.3, 36.4]}),
     "post_batch": Example({"Accept-Language": "nl"}, _BATCH),
+    "post_rockers": Example(
+        {"Accept-Language": "de"},
+        {
+            "axle_positions_mm": [0, 80, 160, 240],
+            "wheel_diameters_mm": 76,
+            "wanted_offsets_mm": [1, 0, 0, 1],
+        },
+    ),
+    "get_measuring_guide": Example({"Accept-Language": "es"}),
+    "get_tools_guide": Example({"Accept-Language": "it"}),
     "get_facets": Example(_FRAME | {"drive": ["hexalobular_25", "hexalobular_30"], "in_stock": [True]}),
     "post_kit": Example({"Accept-Language": "es"}, {"frame": "QH-ALDER", "brake": "right"}),
     "get_axles": Example({"fastening": "threaded_wall", "outside_width_mm": 36.4, "limit": 5}),

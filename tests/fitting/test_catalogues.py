@@ -1,5 +1,6 @@
 """Every sentence stands in every language, with what it mentions, its numbers, and nothing out of date."""
 
+import importlib
 import re
 from collections import Counter
 from dataclasses import replace
@@ -14,7 +15,6 @@ from schemas.lookup import LookupRequest
 from schemas.parts import AxleRecord
 from service.engine.judgement import judge
 from service.fitting import sentences
-from service.fitting.languages import ENGLISH as ENGLISH_MODULES
 from service.fitting.languages import KINDS, sentences_in
 from service.fitting.translate import frame_of
 from service.fitting.wording import mentioned_in, percentage, reason_text
@@ -23,8 +23,8 @@ LOCALE = Path(service.fitting.__file__).parent / "locale"
 TRANSLATED = [language for language in Language if language is not Language.ENGLISH]
 ENGLISH = {
     f"{name.lower()}.{code}": sentence
-    for module in ENGLISH_MODULES
-    for name, codes in vars(module).items()
+    for path in LOCALE.parent.glob("*sentences.py")
+    for name, codes in vars(importlib.import_module(f"service.fitting.{path.stem}")).items()
     if name.isupper()
     for code, sentence in codes.items()
 }
@@ -107,7 +107,7 @@ def test_the_service_says_what_the_catalogue_says(catalogue_of, language):
         assert getattr(said, kind)[code] == entry.string
 
 
-def test_the_service_says_in_english_what_the_module_says():
+def test_the_service_says_in_english_what_the_modules_say():
     said = sentences_in(Language.ENGLISH)
     assert {f"{kind}.{code}": text for kind in KINDS for code, text in getattr(said, kind).items()} == ENGLISH
 

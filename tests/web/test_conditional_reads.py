@@ -12,7 +12,8 @@ from service.web.caching import ConditionalRead
 LOOKUP = "/v1/fits?outside_width_mm=36.4"
 KEPT = [
     LOOKUP, "/v1/frames/QH-HEATHER/fits", "/v1/axles", "/v1/frames", "/v1/sleeves", "/v1/snapshot",
-    "/v1/axles/TW8-36-M8-BK", "/v1/frames/QH-COLTSFOOT", "/v1/sleeves/SL-8",
+    "/v1/guides/measuring", "/v1/guides/tools", "/v1/axles/TW8-36-M8-BK",
+    "/v1/frames/QH-COLTSFOOT", "/v1/sleeves/SL-8",
 ]  # fmt: skip
 
 

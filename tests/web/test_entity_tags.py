@@ -113,6 +113,7 @@ def test_answers_of_different_paths_and_pages_have_different_entity_tags(client)
         "/v1/frames/QH-COLTSFOOT/fits?axle_position=1", "/v1/frames/QH-COLTSFOOT/fits?axle_position=2",
         "/v1/axles?limit=9", f"/v1/axles?limit=9&cursor={cursor}", "/v1/snapshot", "/v1/axles/TW8-36-M8-BK",
         "/v1/axles?fastening=two_piece", "/v1/frames?fastening=two_piece",
+        "/v1/guides/measuring", "/v1/guides/tools",
     ]  # fmt: skip
     tags = {client.get(path).headers["etag"] for path in paths}
     assert len(tags) == len(paths)

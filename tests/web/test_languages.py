@@ -6,7 +6,16 @@ from schemas.codes import Language
 
 LOOKUP = {"outside_width_mm": 36.4, "fastening": "threaded_wall", "bore_mm": 8, "far_wall_mm": 6}
 SENTENCES = {"text", "would_fit_if"}
-WORDED = ("FitsResponse", "KitResponse", "IdentifyResponse", "EquivalentsResponse", "AxleFramesResponse")
+WORDED = (
+    "FitsResponse",
+    "KitResponse",
+    "IdentifyResponse",
+    "EquivalentsResponse",
+    "AxleFramesResponse",
+    "RockersResponse",
+    "MeasuringGuideResponse",
+    "ToolsGuideResponse",
+)
 """The answers that hold sentences."""
 
 
@@ -137,7 +146,7 @@ def test_the_description_names_the_header_where_the_answer_has_sentences(client)
         (path, method)
         for path, operations in paths.items()
         for method, operation in operations.items()
-        if any(model in str(operation["responses"].get("200")) for model in WORDED)
+        if any(name in str(operation["responses"].get("200")) for name in WORDED)
     }
     assert answering
     assert worded == answering | {("/v1/fits/batch", "post")}  # lines, whose answers are the same
