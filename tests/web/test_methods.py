@@ -18,6 +18,7 @@ PATHS = {
     path.replace("{sku}", "TW8-36-M8-BK").replace("{code}", "QH-HEATHER"): set(item) & METHODS
     for path, item in OPERATIONS.items()
 }
+PATHS["/v1/axles/identify"] |= PATHS["/v1/axles/TW8-36-M8-BK"]  # an axle may have this for its SKU
 QUERIES = {"/v1/fits": LOOKUP, "/v1/changes": "/v1/changes?since=0"}
 READABLE = sorted(QUERIES.get(path, path) for path, methods in PATHS.items() if "get" in methods)
 READABLE = [path for path in READABLE if not path.startswith("/v1/sleeves/")] + ["/openapi.json"]
