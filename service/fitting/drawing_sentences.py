@@ -17,7 +17,7 @@ DRAWINGS = {
     "disclaimer": "A drawing of the answer, not a certificate; the frame maker's instructions come first.",
     "window": "Width window [mm]",
     "no_width": "no width",
-    "ideal": "ideal {ideal}",
+    "ideal": "ideal width {ideal}",
     "measured": "measured {width} ± {expanded} (2 standard uncertainties)",
     "remarks": "What to see to",
     "assumed": "Not known, drawn dashed as:",

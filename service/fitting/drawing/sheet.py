@@ -182,7 +182,7 @@ def _remarks_block(pen: Pen, remarks: tuple[Remark, ...], words: Mapping[str, st
 def _assumed_block(pen: Pen, answer: DrawingAnswer, words: Mapping[str, str], width: float) -> Block:
     """The legend: what was drawn as it is mostly, since nobody measured it."""
     size, room = pen.of(SMALL_MM), width - 2 * pen.of(MARGIN_MM)
-    features = "; ".join(f"{words[name]} {number(mm)} mm" for name, mm in answer.assumed)
+    features = ", ".join(f"{words[name]} {number(mm)}\u00a0mm" for name, mm in answer.assumed)
     legend = f"{words['assumed']} {features}."
     shapes: list[Shape] = []
     y = 0.0
