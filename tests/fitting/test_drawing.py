@@ -269,3 +269,37 @@ def test_an_axle_that_the_catalogue_does_not_have_is_a_fault_of_its_parameter(dr
     with pytest.raises(InvalidRequestError) as refused:
         draw(THREADED, sku="NO-SUCH")
     assert [fault.path for fault in refused.value.faults] == [("sku",)]
+
+
+def test_a_threads_crests_are_thick_and_its_roots_thin_and_a_tapped_holes_the_other_way_round(drawn):
+    """ISO 6410-1:1993, 2.1: the crests are drawn thick, the roots thin; M8x1.25: D1 = 6.647 mm (ISO 724)."""
+    drawing = drawn(THREADED)
+    lines = {
+        (round(float(line.get("y1")), 2), float(line.get("stroke-width")))
+        for line in drawing.named("length")[0][0].iter(f"{SVG}line")
+        if line.get("y1") == line.get("y2")
+    }
+    assert {(-3.32, 0.25), (3.32, 0.25)} <= lines  # the axle's roots: 6.647/2
+    wall = drawing.named("far_wall")[0][0]
+    roots = {(float(line.get("y1")), float(line.get("stroke-width"))) for line in wall.iter(f"{SVG}line")}
+    assert roots == {(-4.0, 0.25), (4.0, 0.25)}  # the wall's roots lie in the material: 8/2
+    below = [shape for shape in wall.iter(f"{SVG}polygon") if shape.get("stroke") != "none"]
+    edges = [float(pair.split(",")[1]) for shape in below for pair in shape.get("points").split()]
+    assert min(edges) == pytest.approx(6.647 / 2, abs=0.001)
+    assert {float(shape.get("stroke-width")) for shape in below} == {0.5}
+
+
+def test_what_is_cut_is_hatched_and_the_axle_is_not(drawn):
+    """ISO 128-50:2001: hatching for cut parts, neighbours the other way; shafts are not cut along."""
+    drawing = drawn(THREADED)
+    fills = {
+        name: {part.get("fill") for part in drawing.named(name)[0][0].iter() if part.get("fill")}
+        for name in ("head_wall", "far_wall", "hub", "shaft")
+    }
+    prefix = prefix_of(drawing)
+    assert f"url(#{prefix}-wall-left)" in fills["head_wall"]
+    assert f"url(#{prefix}-wall-right)" in fills["far_wall"]
+    assert f"url(#{prefix}-wheel)" in fills["hub"]
+    assert not [fill for fill in fills["shaft"] if fill.startswith("url")]
+    turned = {p.get("id"): p.get("patternTransform") for p in drawing.root.iter(f"{SVG}pattern")}
+    assert turned[f"{prefix}-wall-left"] == turned[f"{prefix}-wall-right"] != turned[f"{prefix}-wheel"]
