@@ -58,6 +58,7 @@ class Drawn:
             return None
         (element, by) = found[0]
         (line,) = [part for part in element if part.get("class") == "axd-measure"]
+        assert line.get("data-mm") == element.get("data-mm")
         left, top, right, bottom = box_of(line, by)
         return Dimension(float(element.get("data-mm")), max(right - left, bottom - top), (left, right))
 
