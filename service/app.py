@@ -24,6 +24,7 @@ from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.documentation import documentation_pages
 from service.web.embedded import embed_router
 from service.web.kits import kit_router
 from service.web.limiting import Limiting
@@ -76,6 +77,7 @@ def create_app(settings: Settings) -> FastAPI:
         writes,
         problem_pages(),
         embed_router(),
+        documentation_pages(),
     ):
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes)

@@ -56,6 +56,12 @@ def with_code(text: str) -> Markup:
     return Markup("").join(marked)
 
 
+def paragraphs(text: str) -> Markup:
+    """A text of several paragraphs, escaped, each as an element."""
+    found = (part for part in text.split("\n\n") if part.strip())
+    return Markup("").join(Markup("<p>{}</p>").format(with_code(part)) for part in found)
+
+
 @cache
 def _style(look: str) -> Markup:
     names = ("sheet.css", look)

@@ -25,8 +25,8 @@ h2, h3, p, ul, ol, fieldset { margin: 0; padding: 0; }
 h2 { font-size: 1.25rem; line-height: 1.3; margin-bottom: .75rem; }
 h3 { font-size: 1rem; line-height: 1.4; }
 fieldset { border: 0; min-width: 0; }
-.columns, .asked, form, .questions, .found, .rest, details[part=facets] { display: grid; gap: 1rem; align-content: start; min-width: 0; }
-details[part=facets]:not([open]) { gap: 0; }
+.columns, .asked, form, .questions, .found, .rest { display: grid; gap: 1rem; align-content: start; min-width: 0; }
+details[part=facets] fieldset { margin-top: .75rem; }
 .questions { padding: .75rem; background: var(--panel); border-left: 3px solid var(--mark); }
 .field { display: grid; gap: .25rem; }
 label, legend, summary { font-weight: 600; }
@@ -55,7 +55,7 @@ button[part=choose] { background: var(--mark); color: var(--on-mark); }
 ol { list-style: none; display: grid; gap: .75rem; }
 ol:empty { display: none; }
 ol[aria-busy=true] { opacity: .75; }
-li[part=axle] { display: grid; gap: .375rem; padding: .75rem; border: 1px solid var(--line); background: var(--panel); }
+li[part=axle] { display: grid; gap: .375rem; align-content: start; padding: .75rem; border: 1px solid var(--line); background: var(--panel); }
 .verdict { display: flex; gap: .5rem; align-items: center; }
 .verdict.fits { color: var(--fits); }
 .verdict.fits_with_caution { color: var(--caution); }

@@ -2,7 +2,7 @@
 import { make, sign } from "./making.js";
 import { likelihood, say, valueName } from "./wording.js";
 
-const MOST_REASONS = 3;
+const MOST_REASONS = 2;
 const WEIGHTS = { fail: 0, unknown: 1, caution: 2, pass: 3 };
 
 /**
