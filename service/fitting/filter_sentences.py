@@ -3,7 +3,6 @@
 FILTERS = {
     # what is asked
     "heading": "Find the axle that fits",
-    "frame": "Your frame",
     "outside_width": "Outside width",
     "outside_width_hint": "Over the outer faces of both frame walls, at the axle holes.",
     "unit": "Unit",
@@ -29,7 +28,6 @@ FILTERS = {
     "silver": "silver-coloured",
     "white": "white",
     # what is listed
-    "searching": "Searching …",
     "start": "Write the outside width of your frame: what fits it is listed here.",
     "listed": "Axles listed: {count}",
     "fits": "fits",

@@ -66,6 +66,8 @@ def fields_of(schema: dict[str, Any], anchor: str) -> list[Field]:
 
 def type_of(schema: dict[str, Any]) -> Markup:
     """A schema as one says it: what it is, its limits, what it is when left out, examples."""
+    if schema.get("pattern") in _NAMED:
+        return _NAMED[schema["pattern"]]
     parts = [_kind(schema), *_limits(schema)]
     if schema.get("default") is not None:
         parts.append(Markup("{} if left out").format(_code(schema["default"])))
@@ -81,7 +83,7 @@ def _kind(schema: dict[str, Any]) -> Markup:
     if "enum" in schema:
         return _listed(schema["enum"], " or ")
     if "anyOf" in schema:
-        return Markup(" or ").join(dict.fromkeys(type_of(choice) for choice in schema["anyOf"]))
+        return _choices(schema["anyOf"])
     kind = schema.get("type", "anything")
     if kind == "array":
         return Markup("list of {}").format(type_of(schema.get("items", {})))
@@ -90,15 +92,21 @@ def _kind(schema: dict[str, Any]) -> Markup:
     return Markup("{}").format("text" if kind == "string" else kind)
 
 
+def _choices(choices: list[dict[str, Any]]) -> Markup:
+    """One of several; a list of the same is said as that."""
+    single = [choice for choice in choices if choice.get("items") != {"anyOf": choices[:-1]}]
+    said = list(dict.fromkeys(type_of(choice) for choice in single))
+    if len(single) < len(choices):
+        said.append(Markup(", ").join([Markup("list of such"), *_limits(choices[-1])]))
+    return Markup("; or ").join(said)
+
+
 def _limits(schema: dict[str, Any]) -> Iterator[Markup]:
     for keyword, words in _BOUNDS:
         if keyword in schema:
             yield Markup("{}").format(words.format(schema[keyword]))
-    pattern = schema.get("pattern")
-    if pattern in _NAMED:
-        yield _NAMED[pattern]
-    elif pattern is not None:
-        yield Markup("of the form <code>{}</code>").format(pattern)
+    if "pattern" in schema:
+        yield Markup("of the form <code>{}</code>").format(schema["pattern"])
 
 
 def _inner_fields(schema: dict[str, Any], anchor: str) -> list[Field]:

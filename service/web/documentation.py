@@ -22,6 +22,7 @@ from service.web.pages import page_answer, page_text, paragraphs
 from service.web.shown_requests import curl_of
 
 _LOOK = "documentation.css"
+_START_LOOK = "problems.css"
 _PROBLEM = re.compile(r"([^;(]+) \(`(/problems/[a-z0-9-]+)`\)")
 _WORDED = ("reasons", "cautions", "inferences", "kits", "rockers", "guides")
 """The kinds of sentences whose codes stand in answers."""
@@ -76,7 +77,7 @@ def documentation_pages() -> APIRouter:
     async def get_start(request: Request) -> Response:
         there = {route.path_format for route in iter_route_contexts(request.app.routes)}
         places = {path: what for path, what in _PLACES.items() if path in there}
-        return page_answer(request, page_text("start.html", look=_LOOK, places=places), look=_LOOK)
+        return page_answer(request, page_text("start.html", look=_START_LOOK, places=places), look=_START_LOOK)
 
     router.add_api_route("/", get_start, methods=["GET"])
     router.add_api_route("/documentation", get_documentation, methods=["GET"])

@@ -59,7 +59,7 @@ def with_code(text: str) -> Markup:
 def paragraphs(text: str) -> Markup:
     """A text of several paragraphs, escaped, each as an element."""
     found = (part for part in text.split("\n\n") if part.strip())
-    return Markup("").join(Markup("<p>{}</p>").format(with_code(part)) for part in found)
+    return Markup("\n").join(Markup("<p>{}</p>").format(with_code(part)) for part in found)
 
 
 @cache
