@@ -1,4 +1,4 @@
-"""The schemas of the OpenAPI document in words: types with their limits, and fields, as the page shows them."""
+"""The schemas of the OpenAPI document in words: types with their limits, and the fields of objects."""
 
 from __future__ import annotations
 
@@ -8,21 +8,18 @@ from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
+from schemas.lengths import LENGTH_FORM
 from service.web.pages import paragraphs
 
 SAID = frozenset(
     {
-        "$ref", "additionalProperties", "anyOf", "default", "description", "enum", "examples", "exclusiveMinimum",
-        "items", "maximum", "maxItems", "maxLength", "minimum", "minItems", "minLength", "pattern", "properties",
-        "required", "title", "type",
+        "$ref", "additionalProperties", "anyOf", "default", "description", "enum", "examples",
+        "exclusiveMinimum", "items", "maximum", "maxItems", "maxLength", "minimum", "minItems", "minLength",
+        "pattern", "properties", "required", "title", "type",
     }
 )  # fmt: skip
 """The keywords of JSON Schema that the page can say; a test holds the document to them."""
-_NAMED = {
-    "^[+-]?(?:([0-9]{1,15}(?:\\.[0-9]{1,15})?) ?(mm|in)?|((?:[0-9]{1,4} )?[0-9]{1,4}/[1-9][0-9]{0,3}) ?in)$": (
-        Markup('<a href="#length-with-unit">length with its unit</a>')
-    ),
-}
+_NAMED = {f"^{LENGTH_FORM}$": Markup('<a href="#length-with-unit">length with its unit</a>')}
 """Patterns that are said better in words, once for all."""
 _BOUNDS = (
     ("exclusiveMinimum", "more than {}"),
@@ -72,7 +69,7 @@ def type_of(schema: dict[str, Any]) -> Markup:
     if schema.get("default") is not None:
         parts.append(Markup("{} if left out").format(_code(schema["default"])))
     if "examples" in schema:
-        parts.append(Markup("such as {}").format(_listed(schema["examples"], " or ")))
+        parts.append(Markup("such as {}").format(_listed(schema["examples"])))
     return Markup(", ").join(parts)
 
 
@@ -81,7 +78,7 @@ def _kind(schema: dict[str, Any]) -> Markup:
         name = schema["$ref"].rpartition("/")[2]
         return Markup('<a href="#schema-{0}">{0}</a>').format(name)
     if "enum" in schema:
-        return _listed(schema["enum"], " or ")
+        return _listed(schema["enum"])
     if "anyOf" in schema:
         return _choices(schema["anyOf"])
     kind = schema.get("type", "anything")
@@ -116,8 +113,8 @@ def _inner_fields(schema: dict[str, Any], anchor: str) -> list[Field]:
     return [field for choice in inner for field in fields_of(choice, anchor)]
 
 
-def _listed(values: list[Any], between: str) -> Markup:
-    return Markup(between).join(_code(value) for value in values)
+def _listed(values: list[Any]) -> Markup:
+    return Markup(" or ").join(_code(value) for value in values)
 
 
 def _code(value: Any) -> Markup:

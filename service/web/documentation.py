@@ -77,7 +77,9 @@ def documentation_pages() -> APIRouter:
     async def get_start(request: Request) -> Response:
         there = {route.path_format for route in iter_route_contexts(request.app.routes)}
         places = {path: what for path, what in _PLACES.items() if path in there}
-        return page_answer(request, page_text("start.html", look=_START_LOOK, places=places), look=_START_LOOK)
+        return page_answer(
+            request, page_text("start.html", look=_START_LOOK, places=places), look=_START_LOOK
+        )
 
     router.add_api_route("/", get_start, methods=["GET"])
     router.add_api_route("/documentation", get_documentation, methods=["GET"])
@@ -117,8 +119,8 @@ def example_answers() -> Mapping[str, str]:
 def _operation(path: str, method: str, operation: dict[str, Any], responses: dict[str, Any]) -> Operation:
     name = operation["operationId"]
     body = operation.get("requestBody", {})
-    media_type, content = next(iter(body.get("content", {}).items()), ("", {}))
-    schema = content.get("schema", {})
+    media_type, content = next(iter(body.get("content", {"": {}}).items()))
+    schema: dict[str, Any] = content.get("schema", {})
     return Operation(
         name=name,
         method=method.upper(),
@@ -130,7 +132,9 @@ def _operation(path: str, method: str, operation: dict[str, Any], responses: dic
         body_description=paragraphs(body.get("description") or schema.get("description", "")),
         media_type=media_type,
         command=curl_of(path, method, operation),
-        answers=[_answer(status, _resolved(answer, responses)) for status, answer in operation["responses"].items()],
+        answers=[
+            _answer(status, _resolved(answer, responses)) for status, answer in operation["responses"].items()
+        ],
         example=None,
     )
 

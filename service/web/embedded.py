@@ -84,7 +84,7 @@ def _words() -> bytes:
     return f"export default {json.dumps(said, ensure_ascii=False)};\n".encode()
 
 
-def _words_in(language: Language) -> dict[str, Mapping[str, str]]:
+def _words_in(language: Language) -> Mapping[str, Mapping[str, str]]:
     sentences = sentences_in(language)
     drives = {
         code.removeprefix(_DRIVE_NAMES): name

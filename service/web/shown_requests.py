@@ -29,7 +29,9 @@ def curl_of(path: str, method: str, operation: dict[str, Any]) -> str:
 
 def _target(path: str, operation: dict[str, Any]) -> str:
     keys = {name: quote(str(value), safe="") for name, value in _examples(operation, "path")}
-    query = [(name, _written(one)) for name, value in _examples(operation, "query") for one in _several(value)]
+    query = [
+        (name, _written(one)) for name, value in _examples(operation, "query") for one in _several(value)
+    ]
     return path.format(**keys) + (f"?{urlencode(query)}" if query else "")
 
 

@@ -62,7 +62,9 @@ def test_what_a_customer_types_on_another_origin_becomes_an_event_with_the_axle(
     first = page.get_by_role("listitem").filter(has=page.get_by_role("button", name="Choose")).first
     assert first.get_by_text(verdict.replace("_", " "), exact=True).is_visible()
     assert first.get_by_text(sku).is_visible()
-    assert first.get_by_text("practically certain (over 99.9 %)").is_visible() == (best["fit_probability"] >= 0.9995)
+    assert first.get_by_text("practically certain (over 99.9 %)").is_visible() == (
+        best["fit_probability"] >= 0.9995
+    )
     assert first.get_by_text(f"€{best['axle']['price']}").is_visible()
     first.get_by_role("button", name="Choose").click()
     (told,) = page.evaluate("told")
@@ -209,7 +211,9 @@ def test_of_two_questions_the_newest_answer_is_shown_whenever_they_come(visit):
         route.continue_()
     page.wait_for_timeout(400)
     assert page.evaluate("seen.map(({request}) => request.outside_width_mm)") == ["36.4"]
-    assert page.evaluate("document.querySelector('axle-fit-filter').shadowRoot.querySelector('ol').children.length")
+    assert page.evaluate(
+        "document.querySelector('axle-fit-filter').shadowRoot.querySelector('ol').children.length"
+    )
 
 
 def test_while_the_service_is_away_the_element_says_so_and_asks_again_on_request(visit):
@@ -245,7 +249,9 @@ def test_when_nothing_fits_the_element_says_what_would_help(visit):
     assert page.get_by_text(re.compile(r"“Outside width” changed to [\d.]+: [1-9]")).is_visible()
 
 
-def test_a_name_with_markup_in_it_is_a_name(browse, demonstration, demonstration_copy, import_csv, export_csv):
+def test_a_name_with_markup_in_it_is_a_name(
+    browse, demonstration, demonstration_copy, import_csv, export_csv
+):
     name = "<img src=x onerror=globalThis.run=1><b>Bold</b>"
     plain = "Two-piece axle 6.3 mm, barrel 32 mm, round heads"
     import_csv(demonstration, "axles", export_csv(demonstration, "axles").replace(plain, name))

@@ -10,7 +10,10 @@ TWO = """<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>Two (
 <script type="module" src="http://127.0.0.1:8000/embed/axle-fit.js"></script></head><body>
 <axle-fit-filter id="one" outside-width="36.4" fastening="threaded_wall"></axle-fit-filter>
 <axle-fit-filter id="two" lang="de" outside-width="34" bore="8" drawing></axle-fit-filter></body></html>"""
-LISTED = "[...document.querySelectorAll('axle-fit-filter')].every(({shadowRoot}) => shadowRoot.querySelector('ol li'))"
+LISTED = (
+    "[...document.querySelectorAll('axle-fit-filter')]"
+    ".every(({shadowRoot}) => shadowRoot.querySelector('ol li'))"
+)
 
 
 @pytest.fixture
@@ -43,7 +46,11 @@ def test_nothing_stands_out_of_the_page_at_the_sides(browse, shop, language, wid
 
 
 def test_two_elements_on_a_page_ask_and_answer_apart(browse, shop):
-    page = browse(f"{shop}/two.html")
+    page = browse()
+    page.add_init_script(
+        "globalThis.seen = []; addEventListener('axle-results', ({detail}) => seen.push(detail));"
+    )
+    page.goto(f"{shop}/two.html")
     until(page, LISTED)
     one, two = page.locator("#one"), page.locator("#two")
     assert one.get_by_role("heading", name="Find the axle that fits").is_visible()
@@ -52,7 +59,7 @@ def test_two_elements_on_a_page_ask_and_answer_apart(browse, shop):
     assert two.get_by_label("8 mm", exact=True).is_checked()
     before = two.locator("[part=sku]").all_inner_texts()
     one.get_by_label("Outside width").fill("38")
-    until(page, "document.querySelector('#one').shadowRoot.querySelector('[aria-busy]') === null")
+    until(page, "seen.at(-1)?.request.outside_width_mm === '38'")
     assert two.locator("[part=sku]").all_inner_texts() == before
 
 
@@ -66,7 +73,7 @@ def test_the_element_needs_nothing_that_the_policy_does_not_name(browse, shop):
     page = browse()
     page.add_init_script(
         "globalThis.violated = [];"
-        "addEventListener('securitypolicyviolation', ({violatedDirective}) => violated.push(violatedDirective));"
+        "addEventListener('securitypolicyviolation', (event) => violated.push(event.violatedDirective));"
     )
     page.goto(f"{shop}/en.html")
     page.get_by_label("Outside width").fill("36.4")
@@ -74,7 +81,7 @@ def test_the_element_needs_nothing_that_the_policy_does_not_name(browse, shop):
     assert page.evaluate("violated") == []
     # Without the policy's leave an inline style is none: the policy is in force.
     page.evaluate("document.body.setAttribute('style', 'color: red')")
-    until(page, "violated.length === 1")
+    until(page, "violated.length > 0")  # that of the page, that of the header
     assert page.evaluate("violated[0]").startswith("style-src")
 
 
@@ -120,7 +127,7 @@ def test_verdicts_differ_by_word_and_by_shape(browse, shop):
     pairs = page.locator("axle-fit-filter .verdict").evaluate_all(
         "(found) => found.map((one) => [one.innerText, one.querySelector('path').getAttribute('d')])"
     )
-    shapes = {word: shape for word, shape in pairs}
+    shapes = dict(pairs)
     assert set(shapes) == {"fits with caution", "check first"}
     assert len(set(shapes.values())) == 2
 

@@ -56,7 +56,10 @@ def read_command(text):
     assert target.startswith(BASE)
     headers = dict(header.split(": ", 1) for header in given["-H"])
     return Command(
-        "".join(given["-X"]) or "GET", target.removeprefix(BASE), headers, "".join(given["--data-binary"]) or None
+        "".join(given["-X"]) or "GET",
+        target.removeprefix(BASE),
+        headers,
+        "".join(given["--data-binary"]) or None,
     )
 
 

@@ -30,7 +30,10 @@ def test_a_command_gives_the_answer_beside_it(
     name = operation["operationId"]
     section = page.partition(f'id="operation-{name}"')[2].partition("</section>")[0]
     (command,) = re.findall(r'<pre class="command"><code>(.*?)</code></pre>', section, re.DOTALL)
-    beside = [html.unescape(text) for text in re.findall(r'<pre class="answer"><code>(.*?)</code>', section, re.DOTALL)]
+    beside = [
+        html.unescape(text)
+        for text in re.findall(r'<pre class="answer"><code>(.*?)</code>', section, re.DOTALL)
+    ]
     pepper = Settings().key_pepper.get_secret_value()
     key = issue_key(demonstration, name="Quillhaven", scopes=frozenset({Scope.CATALOGUE}), pepper=pepper)
     answer = send(start_client(demonstration_copy), html.unescape(command), key)

@@ -58,14 +58,18 @@ def keywords_of(schema):
     """The keywords of a schema and of those within it."""
     found = set(schema)
     inner = [*schema.get("properties", {}).values(), *schema.get("anyOf", [])]
-    inner += [schema[name] for name in ("items", "additionalProperties") if isinstance(schema.get(name), dict)]
+    inner += [
+        schema[name] for name in ("items", "additionalProperties") if isinstance(schema.get(name), dict)
+    ]
     return found.union(*map(keywords_of, inner))
 
 
 def values_in(schema):
     """Every code and every limit that a schema tells."""
     values = [str(value) for value in schema.get("enum", [])]
-    values += [str(schema[name]) for name in ("minimum", "maximum", "maxLength", "maxItems") if name in schema]
+    values += [
+        str(schema[name]) for name in ("minimum", "maximum", "maxLength", "maxItems") if name in schema
+    ]
     inner = [*schema.get("anyOf", []), *([schema["items"]] if isinstance(schema.get("items"), dict) else [])]
     return values + [value for part in inner for value in values_in(part)]
 

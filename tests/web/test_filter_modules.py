@@ -62,7 +62,8 @@ def test_a_folder_of_another_release_gives_modules_that_nobody_keeps(client):
 
 
 @pytest.mark.parametrize(
-    "path", ["/embed/axle-fit/x/nothing.js", "/embed/axle-fit/x/..%2Faxle-fit.js", "/embed/axle-fit", "/embed/"]
+    "path",
+    ["/embed/axle-fit/x/nothing.js", "/embed/axle-fit/x/..%2Faxle-fit.js", "/embed/axle-fit", "/embed/"],
 )
 def test_what_is_no_module_is_a_problem(client, problem_in, path):
     assert problem_in(client.get(path))["status"] == 404
@@ -98,5 +99,13 @@ def test_a_module_is_short_and_writes_no_markup(path):
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= 300
     assert text.startswith("/**")
-    for way in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "DOMParser", "http:"):
+    for way in (
+        "innerHTML",
+        "outerHTML",
+        "insertAdjacentHTML",
+        "document.write",
+        "eval(",
+        "DOMParser",
+        "http:",
+    ):
         assert way not in text.replace("http://www.w3.org/2000/svg", "")
