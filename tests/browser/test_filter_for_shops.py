@@ -88,12 +88,11 @@ def test_the_element_needs_nothing_that_the_policy_does_not_name(browse, shop):
 def test_the_shop_sets_colours_and_parts(browse, shop):
     page = browse(f"{shop}/en.html")
     page.get_by_role("textbox").wait_for()
-    page.evaluate(
-        "document.styleSheets[0].insertRule("
-        "'axle-fit-filter { --axle-fit-ink: rgb(1, 2, 3) }', document.styleSheets[0].cssRules.length);"
-        "document.styleSheets[0].insertRule("
-        "'axle-fit-filter::part(heading) { text-transform: uppercase }', document.styleSheets[0].cssRules.length)"
-    )
+    for rule in (
+        "axle-fit-filter { --axle-fit-ink: rgb(1, 2, 3) }",
+        "axle-fit-filter::part(heading) { text-transform: uppercase }",
+    ):
+        page.evaluate("(rule) => document.styleSheets[0].insertRule(rule)", rule)
     style = "getComputedStyle(document.querySelector('axle-fit-filter').shadowRoot.querySelector('h2'))"
     assert page.evaluate(f"{style}.color") == "rgb(1, 2, 3)"
     assert page.evaluate(f"{style}.textTransform") == "uppercase"
