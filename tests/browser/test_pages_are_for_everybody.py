@@ -2,7 +2,6 @@
 
 import pytest
 
-
 # The documentation repeats a few templates some thousand times, and axe-core takes minutes for all of them.
 SOME_OF_EACH = """
 for (const repeated of [".operation", ".schema", "#codes dl > div", "#sentences dl > div"])
