@@ -24,7 +24,9 @@ from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.documentation import documentation_pages
 from service.web.drawings import drawing_router
+from service.web.embedded import embed_router
 from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
@@ -76,6 +78,8 @@ def create_app(settings: Settings) -> FastAPI:
         metrics_router,
         writes,
         problem_pages(),
+        embed_router(),
+        documentation_pages(),
     ):
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes)
