@@ -25,6 +25,7 @@ from service.web.batch import batch_router
 from service.web.counter import counter_page
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.drawings import drawing_router
 from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
@@ -72,6 +73,7 @@ def create_app(settings: Settings) -> FastAPI:
         replacement_router,
         kit_router,
         rocker_router,
+        drawing_router,
         metrics_router,
         writes,
         problem_pages(),

@@ -19,6 +19,7 @@ from babel.messages.pofile import read_po
 from schemas.codes import Language
 from service.fitting import (
     counter_sentences,
+    drawing_sentences,
     guide_sentences,
     kit_sentences,
     replacement_sentences,
@@ -48,6 +49,7 @@ class Sentences:
     rockers: Mapping[str, str]
     guides: Mapping[str, str]
     counter: Mapping[str, str]
+    drawings: Mapping[str, str]
 
 
 ENGLISH = (
@@ -57,6 +59,7 @@ ENGLISH = (
     rocker_sentences,
     guide_sentences,
     counter_sentences,
+    drawing_sentences,
 )
 """The modules with the English sentences; each kind stands in one of them."""
 KINDS = tuple(field.name for field in fields(Sentences))
