@@ -5,6 +5,7 @@ import { connection, Newest, Problem } from "./api.js";
 import { byId, element, tell } from "./elements.js";
 import { clearFaults, tellAt, tellFaults } from "./faults.js";
 import { fillIn, fitsPath, kitFields, lookupFields, setField } from "./fields.js";
+import { offerFrames } from "./frames.js";
 import { keyLabel, KEYS, takeKeys } from "./keys.js";
 import { showKit } from "./kit.js";
 import { likeBarcode, unfinished } from "./readings.js";
@@ -17,7 +18,6 @@ const kitForm = byId("kit-fields");
 const command = byId("command");
 const lookups = new Newest();
 const pages = new Newest();
-const knownFrames = new Newest();
 let gtin = "";
 let asked = null;
 
@@ -187,22 +187,10 @@ function commandEntered() {
   else if (results.selected()) byId("detail").focus();
 }
 
-/** Offers the known frames, once somebody wants one. */
-async function offerFrames() {
-  const list = byId("known-frames");
-  for (let path = "/v1/frames?limit=100"; path && !list.dataset.whole; ) {
-    const page = await knownFrames.ask(path);
-    if (!page) return;
-    list.append(...page.items.map(({ code, name }) => element("option", { value: code }, name)));
-    path = page.links?.next ?? null;
-    if (!path) list.dataset.whole = "yes";
-  }
-}
-
 /** Whether what is being typed may be asked about already; what is not waits until the field is left. */
-function isWhole({ id, value, dataset }) {
+function isWhole({ value, list, dataset }) {
   if (!value) return true;
-  if (id === "frame") return [...byId("known-frames").options].some((option) => option.value === value);
+  if (list) return [...list.options].some((option) => option.value === value);
   return !dataset.whole || new RegExp(`^(?:${dataset.whole})$`).test(value);
 }
 

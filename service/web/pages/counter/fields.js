@@ -5,7 +5,8 @@ import { readings, withPoint } from "./readings.js";
 const MEASURED = ["outside_width_mm", "inside_width_mm", "head_wall_mm", "far_wall_mm", "bore_mm"];
 const NUMBERS = ["recess_mm", "hole_offset_mm", "hub_width_mm", "rider_mass_kg", "axle_position"];
 const OF_FRAME = ["frame", "axle_position"];
-const OF_RIDER = ["rider_mass_kg", "child", "hub_width_mm", "prefer_drive", "prefer_colour", "in_stock"];
+/** Who rides, the wheel, and what the customer would rather have: these go with any frame. */
+export const OF_RIDER = ["rider_mass_kg", "child", "hub_width_mm", "prefer_drive", "prefer_colour", "in_stock"];
 const OF_KIT = ["wheels", "frames", "brake", "brake_position", "offset_positions", "outside_widths_mm"];
 
 /**

@@ -2,7 +2,7 @@
 
 import { candidatesOf, entry, markSelected } from "./candidates.js";
 import { details, reasonItem } from "./detail.js";
-import { showDrawing } from "./drawing.js";
+import { drawOnSlip, showDrawing } from "./drawing.js";
 import { byId, element } from "./elements.js";
 import { clearSlip, makeSlip } from "./slip.js";
 import { say } from "./words.js";
@@ -107,7 +107,9 @@ export function toggleOnSlip() {
 export function refreshSlip() {
   const marked = shown?.candidates.filter(({ axle }) => picks.slip.has(axle.sku)) ?? [];
   const chosen = marked.length ? marked : [selected()].filter(Boolean);
-  if (shown) makeSlip(shown.answer, shown.fields, chosen);
+  if (!shown) return;
+  makeSlip(shown.answer, shown.fields, chosen, chosen.includes(selected()));
+  drawOnSlip();
 }
 
 function showSelected() {

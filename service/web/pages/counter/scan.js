@@ -55,7 +55,7 @@ export async function showScanned(axle) {
     list,
   );
   byId("scanned").hidden = false;
-  const found = await others.ask(`/v1/axles/${encodeURIComponent(axle.sku)}/equivalents?limit=5`);
+  const found = await others.ask(`/v1/axles/${encodeURIComponent(axle.sku)}/equivalents?limit=3`);
   if (!found) return;
   const items = found.items.map((item) =>
     element(

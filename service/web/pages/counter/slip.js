@@ -15,8 +15,9 @@ const SHOWN = [
  * @param {object} answer
  * @param {URLSearchParams} fields what was asked
  * @param {import("./candidates.js").Candidate[]} chosen
+ * @param {boolean} drawn whether the axle that is drawn is one of them
  */
-export function makeSlip(answer, fields, chosen) {
+export function makeSlip(answer, fields, chosen, drawn) {
   const today = new Intl.DateTimeFormat(LANGUAGE, { dateStyle: "long" }).format(new Date());
   const kit = byId("kit").open && byId("kit-content").querySelector("table");
   byId("slip").replaceChildren(
@@ -26,12 +27,13 @@ export function makeSlip(answer, fields, chosen) {
     measuredList(answer.frame, fields),
     ...(answer.frame.notes.length ? [reasonList(answer.frame.notes)] : []),
     ...chosen.map(axlePart),
-    element("div", { id: "slip-drawing" }),
+    ...(drawn ? [element("div", { id: "slip-drawing" })] : []),
     ...(kit ? [element("h3", {}, say("kit")), kit.cloneNode(true)] : []),
     element("h3", {}, say("cautions")),
     element("ul", {}, ...answer.cautions.map((caution) => element("li", {}, caution.text))),
     element("p", { class: "address" }, `${say("address")}: `, element("span", { id: "slip-address" })),
   );
+  addressSlip();
 }
 
 /** No slip while nothing is looked up. */
