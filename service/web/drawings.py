@@ -43,7 +43,7 @@ drawing_router = APIRouter()
     response_class=Response,
     tags=["fits"],
 )
-async def get_fit_drawing(
+def get_fit_drawing(  # a plain function: some milliseconds of making text would keep the others waiting
     request: Annotated[FitDrawingRequest, Depends(from_query(FitDrawingRequest))],
     snapshot: SnapshotDep,
     language: LanguageDep,
@@ -66,7 +66,7 @@ async def get_fit_drawing(
     response_class=Response,
     tags=["rockers"],
 )
-async def get_rocker_drawing(
+def get_rocker_drawing(
     request: Annotated[RockerDrawingRequest, Depends(from_query(RockerDrawingRequest))],
     snapshot: SnapshotDep,
     language: LanguageDep,

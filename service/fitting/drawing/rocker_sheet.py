@@ -9,7 +9,18 @@ from math import ceil, radians
 from schemas.codes import Language
 from schemas.rockers import RockersResponse, StanceAnswer, WheelAnswer
 from service.fitting.drawing.lettering import label, paragraph, width_of
-from service.fitting.drawing.shapes import DASHED_THIN, SOLID, THICK, Pen, Point, Shape, group, moved, plain
+from service.fitting.drawing.shapes import (
+    DASHED_THIN,
+    SOLID,
+    THICK,
+    Look,
+    Pen,
+    Point,
+    Shape,
+    group,
+    moved,
+    plain,
+)
 from service.fitting.drawing.sheet import MARGIN_MM, Block, stacked
 from service.fitting.drawing.signs import sign
 from service.fitting.drawing.sizes import LARGE_MM, SHEET_WIDTH_MM, SMALL_MM, TEXT_MM
@@ -33,6 +44,7 @@ def rocker_drawing(answer: RockersResponse, *, language: Language = Language.ENG
     pen = Pen.for_sheet(width, f"axd-{digest_of(answer.model_dump_json(), language)[:10]}")
     blocks = [_head_block(pen, answer, words, width)]
     blocks += [_stance_block(pen, answer, stance, words, width) for stance in answer.stances]
+    blocks += [] if answer.stances else [_overlap_block(pen, answer.wheels, width)]
     curve = _curve_block(pen, answer, words, width)
     blocks += [curve] if curve else []
     blocks.append(_foot(pen, answer, words, width))
@@ -104,6 +116,28 @@ def _stance_block(
     tilt = {"data-tilt": stance.tilt_deg}
     shapes.append(moved(group("stance", [*side, *labels], **tilt), along, down))
     return Block(tuple(shapes), down + lower + pen.of(3.0))
+
+
+def _overlap_block(pen: Pen, wheels: Sequence[WheelAnswer], width: float) -> Block:
+    """Wheels that do not go on their axles, where they would be; where two would be is crossed out."""
+    left, right = _extent(wheels)
+    parts = [
+        pen.circle((wheel.axle_position_mm, -wheel.offset_mm), wheel.diameter_mm / 2, THICK)
+        for wheel in wheels
+    ]
+    for front, rear in pairwise(wheels):
+        start, end = (
+            rear.axle_position_mm - rear.diameter_mm / 2,
+            front.axle_position_mm + front.diameter_mm / 2,
+        )
+        if end > start:
+            half = min(front.diameter_mm, rear.diameter_mm) / 4
+            middle = -(front.offset_mm + rear.offset_mm) / 2
+            box = pen.box((start, middle - half), (end - start, 2 * half), Look(fill="wrong"))
+            parts.append(group("zone_overlap", [box], mm=end - start, **{"class": "axd-wrong"}))
+    radius = max(abs(wheel.offset_mm) + wheel.diameter_mm / 2 for wheel in wheels)
+    along = (width - 2 * pen.of(MARGIN_MM) - (right - left)) / 2 - left
+    return Block((moved(group("overlap", parts), along, radius),), 2 * radius + pen.of(4.0))
 
 
 def _ground(pen: Pen, answer: RockersResponse) -> Shape:
