@@ -5,6 +5,10 @@ import { byId } from "./elements.js";
 import { measuresOf } from "./frames.js";
 
 const requests = new Newest();
+/** On the page a drawing has the page's paper and ink; by itself it has its own. */
+const ON_THE_SHEET = `svg{display:block;max-width:100%;height:auto}
+.axd{--axd-ink:var(--ink)!important;--axd-sheet:var(--paper)!important;color:var(--ink)!important}
+.axd .axd-paper{fill:var(--paper)!important}.axd .axd-text{stroke:var(--paper)!important}`;
 /** The drawing of the selected axle; null until it is there. */
 let drawn = null;
 
@@ -58,7 +62,7 @@ function put(place) {
   const copy = document.importNode(drawn, true);
   const looks = [...copy.querySelectorAll("look")];
   const sheet = new CSSStyleSheet();
-  sheet.replaceSync(`svg{display:block;max-width:100%;height:auto}${looks.map((look) => look.textContent).join("")}`);
+  sheet.replaceSync(looks.map((look) => look.textContent).join("\n") + ON_THE_SHEET);
   looks.forEach((look) => look.remove());
   root.adoptedStyleSheets = [sheet];
   root.replaceChildren(copy);
