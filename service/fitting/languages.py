@@ -18,6 +18,7 @@ from babel.messages.pofile import read_po
 
 from schemas.codes import Language
 from service.fitting import (
+    counter_sentences,
     drawing_sentences,
     filter_sentences,
     guide_sentences,
@@ -48,6 +49,7 @@ class Sentences:
     kits: Mapping[str, str]
     rockers: Mapping[str, str]
     guides: Mapping[str, str]
+    counter: Mapping[str, str]
     drawings: Mapping[str, str]
     filters: Mapping[str, str]
 
@@ -58,6 +60,7 @@ ENGLISH = (
     kit_sentences,
     rocker_sentences,
     guide_sentences,
+    counter_sentences,
     drawing_sentences,
     filter_sentences,
 )
