@@ -192,9 +192,8 @@ def _axle(chance, series, number):
     priced = chance.random() < 0.96
     axle["sku"] = f"{series['code']}-{length * 10:03.0f}-{number:07d}"
     axle["gtin"] = _gtin(number) if chance.random() < 0.95 else None
-    axle["name"] = (
-        f"{series['name']} {length:g} mm, {axle['thread'] or 'thread not stated'}, {colour or 'plain'}"
-    )
+    thread = axle["thread"] or "thread not stated"
+    axle["name"] = f"{series['name']} {length:g} mm, {thread}, {colour or 'plain'}"
     axle["drive"], axle["colour"], axle["pack_quantity"] = drive, colour, pack
     axle["price"] = _price(series["cents"] + chance.randrange(0, 120, 5), pack) if priced else None
     axle["currency"] = "EUR" if priced else None
