@@ -1,0 +1,168 @@
+"""The axles of a snapshot: a million in some hundred megabytes; an edit makes anew only what it changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from operator import attrgetter
+from typing import overload
+
+from schemas.parts import AxleRecord
+from service.catalogue.kinds import KIND_COLUMNS, OWN_COLUMNS, Kind
+from service.catalogue.making import KindsInMaking, ThreadCounts
+from service.catalogue.ordered import Block, Ordered
+from service.catalogue.packed import engine_axle_in, json_in, number_in, price_text, record_in
+from service.catalogue.records import TABLES, Row
+from service.engine.parts import Axle
+
+_ROW_COLUMN = dict(zip(TABLES["axles"].columns, TABLES["axles"].row_columns, strict=True))
+ROW_COLUMNS = tuple(_ROW_COLUMN[column] for column in (*OWN_COLUMNS, *KIND_COLUMNS))
+"""The columns of the table in the order in which axles are made of its rows."""
+_columns_of = attrgetter(*KIND_COLUMNS)
+_own_of = attrgetter(*OWN_COLUMNS)
+_OWN = len(OWN_COLUMNS)
+_PRICE, _CURRENCY = OWN_COLUMNS.index("price"), OWN_COLUMNS.index("currency")
+_LENGTHS = tuple(column.endswith("_mm") for column in KIND_COLUMNS)
+
+
+class Axles(Mapping[str, AxleRecord]):
+    """The axles by SKU, in order, each made anew of its compact form when it is asked for; never changed."""
+
+    __slots__ = ("_numbers", "_packed", "kinds", "thread_counts")
+
+    def __init__(
+        self,
+        kinds: tuple[Kind, ...],
+        numbers: Mapping[Row, int],
+        packed_axles: Ordered[bytes],
+        thread_counts: ThreadCounts,
+    ) -> None:
+        self.kinds = kinds
+        self.thread_counts = thread_counts
+        self._numbers = numbers
+        self._packed = packed_axles
+
+    def __getitem__(self, sku: str) -> AxleRecord:
+        packed_axle = self._packed[sku]
+        return record_in(packed_axle, self._kind(packed_axle))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+    def records(self, start: int = 0) -> Iterator[AxleRecord]:
+        """The records in order, from this place on."""
+        return (record_in(packed_axle, self._kind(packed_axle)) for packed_axle in self._packed.onward(start))
+
+    def engine_axles(self, start: int = 0) -> Iterator[Axle]:
+        """The axles as the engine sees them, in order, from this place on."""
+        return (engine_axle_in(one, self._kind(one)) for one in self._packed.onward(start))
+
+    def json_of(self, sku: str) -> bytes:
+        """An axle's record as it stands in answers."""
+        packed_axle = self._packed[sku]
+        return json_in(packed_axle, self._kind(packed_axle))
+
+    def kind_of(self, sku: str) -> Kind:
+        """The kind of an axle."""
+        return self._kind(self._packed[sku])
+
+    def changed(self, changes: Mapping[str, AxleRecord | None]) -> Axles:
+        """The axles with these records; without those that are None."""
+        making = KindsInMaking(self.kinds, self._numbers)
+        packed_axles: dict[str, bytes | None] = {}
+        for sku, record in changes.items():
+            if (before := self._packed.get(sku)) is not None:
+                making.remove(before)
+            packed_axles[sku] = None if record is None else _add(making, record)
+        kinds = tuple(making.kinds())
+        counts = making.thread_counts(self.thread_counts, kinds)
+        return Axles(kinds, making.numbers, self._packed.changed(packed_axles), counts)
+
+    def pieces(self) -> list[object]:
+        """All that holds memory, to be let go piece by piece."""
+        return [*self.kinds, *self._packed.blocks]
+
+    def _kind(self, packed_axle: bytes) -> Kind:
+        return self.kinds[number_in(packed_axle)]
+
+
+class EngineAxles(Sequence[Axle]):
+    """The axles as the engine sees them, by SKU, made anew each time that they are gone through."""
+
+    __slots__ = ("_axles",)
+
+    def __init__(self, axles: Axles) -> None:
+        self._axles = axles
+
+    @overload
+    def __getitem__(self, place: int) -> Axle: ...
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[Axle]: ...
+    def __getitem__(self, place: int | slice) -> Axle | Sequence[Axle]:
+        if isinstance(place, slice):
+            return tuple(self)[place]
+        start = place + len(self) if place < 0 else place
+        if not 0 <= start < len(self):
+            raise IndexError(place)
+        return next(self._axles.engine_axles(start))
+
+    def __iter__(self) -> Iterator[Axle]:
+        return self._axles.engine_axles()
+
+    def __len__(self) -> int:
+        return len(self._axles)
+
+
+def axles_of(records: Iterable[AxleRecord]) -> Axles:
+    """A snapshot's axles of records, in any order."""
+    return _NONE.changed({record.sku: record for record in records})
+
+
+def axles_of_rows(chunks: Iterable[Sequence[Row]], *, rest: Callable[[], None] = lambda: None) -> Axles:
+    """A snapshot's axles of the table's rows, which have `ROW_COLUMNS` and are in the order of the SKUs.
+
+    Some hundred rows at a time; after each of them ``rest`` is called, and after each kind.
+    """
+    making = KindsInMaking()
+    numbers: dict[Row, int] = {}
+    blocks = []
+    for rows in chunks:
+        blocks.append(
+            Block(tuple([row[0] for row in rows]), tuple([_take(making, numbers, r) for r in rows]))
+        )
+        rest()
+    kinds = []
+    for kind in making.kinds():
+        kinds.append(kind)
+        rest()
+    counts = making.thread_counts({}, kinds)
+    return Axles(tuple(kinds), making.numbers, Ordered(blocks), counts)
+
+
+def _take(making: KindsInMaking, numbers: dict[Row, int], row: Row) -> bytes:
+    """Take a row in; ``numbers`` remembers the kinds of rows as they stand in the table."""
+    written = row[_OWN:]
+    number = numbers.get(written)
+    if number is None:
+        number = numbers[written] = making.number_of(_in_millimetres(written))
+    own = *row[:_PRICE], price_text(row[_PRICE], row[_CURRENCY]), *row[_CURRENCY:_OWN]
+    return making.add(number, own)
+
+
+def _in_millimetres(columns: Row) -> Row:
+    """Columns of a kind as the record has them."""
+    return tuple(
+        value / 1000 if is_length and value is not None else value
+        for value, is_length in zip(columns, _LENGTHS, strict=True)
+    )
+
+
+def _add(making: KindsInMaking, record: AxleRecord) -> bytes:
+    own = list(_own_of(record))
+    own[_PRICE] = None if record.price is None else f"{record.price:f}"
+    return making.add(making.number_of(_columns_of(record)), tuple(own))
+
+
+_NONE = Axles((), {}, Ordered(), {})
