@@ -20,6 +20,7 @@ ROW_COLUMNS = tuple(_ROW_COLUMN[column] for column in (*OWN_COLUMNS, *KIND_COLUM
 _columns_of = attrgetter(*KIND_COLUMNS)
 _own_of = attrgetter(*OWN_COLUMNS)
 _OWN = len(OWN_COLUMNS)
+_AT_ONCE = 16
 _PRICE, _CURRENCY = OWN_COLUMNS.index("price"), OWN_COLUMNS.index("currency")
 _LENGTHS = tuple(column.endswith("_mm") for column in KIND_COLUMNS)
 
@@ -76,13 +77,16 @@ class Axles(Mapping[str, AxleRecord]):
             if (before := self._packed.get(sku)) is not None:
                 making.remove(before)
             packed_axles[sku] = None if record is None else _add(making, record)
-        kinds = tuple(making.kinds())
+        kinds = making.kinds()
         counts = making.thread_counts(self.thread_counts, kinds)
         return Axles(kinds, making.numbers, self._packed.changed(packed_axles), counts)
 
-    def pieces(self) -> list[object]:
-        """All that holds memory, to be let go piece by piece."""
-        return [*self.kinds, *self._packed.blocks]
+    def pieces_unlike(self, other: Axles) -> list[object]:
+        """What holds the memory of these axles, to be let go by and by; none where the others share it."""
+        blocks = self._packed.blocks
+        if {*map(id, other._packed.blocks)}.isdisjoint(map(id, blocks)):
+            return [*self.kinds, *blocks]
+        return []
 
     def _kind(self, packed_axle: bytes) -> Kind:
         return self.kinds[number_in(packed_axle)]
@@ -123,7 +127,7 @@ def axles_of(records: Iterable[AxleRecord]) -> Axles:
 def axles_of_rows(chunks: Iterable[Sequence[Row]], *, rest: Callable[[], None] = lambda: None) -> Axles:
     """A snapshot's axles of the table's rows, which have `ROW_COLUMNS` and are in the order of the SKUs.
 
-    Some hundred rows at a time; after each of them ``rest`` is called, and after each kind.
+    ``rest`` is called after some of them again and again, and after each kind.
     """
     making = KindsInMaking()
     numbers: dict[Row, int] = {}
@@ -133,12 +137,9 @@ def axles_of_rows(chunks: Iterable[Sequence[Row]], *, rest: Callable[[], None] =
             Block(tuple([row[0] for row in rows]), tuple([_take(making, numbers, r) for r in rows]))
         )
         rest()
-    kinds = []
-    for kind in making.kinds():
-        kinds.append(kind)
-        rest()
+    kinds = making.kinds(rest=rest)
     counts = making.thread_counts({}, kinds)
-    return Axles(tuple(kinds), making.numbers, Ordered(blocks), counts)
+    return Axles(kinds, making.numbers, Ordered(blocks), counts)
 
 
 def _take(making: KindsInMaking, numbers: dict[Row, int], row: Row) -> bytes:

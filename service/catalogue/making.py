@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from service.catalogue.kinds import Kind, Member, Order, kind_of
 from service.catalogue.packed import member_in, number_in, packed
@@ -19,17 +19,16 @@ class KindsInMaking:
 
     def __init__(self, kinds: Sequence[Kind] = (), numbers: Mapping[Row, int] | None = None) -> None:
         self._before = kinds
-        self._new: list[Row] = []
+        self._numbers_before = numbers or {}
+        self._numbers: dict[Row, int] = {}
         self._removed: dict[int, list[Order]] = {}
         self._added: dict[int, list[Member]] = {}
-        self.numbers = dict(numbers or {})
-        """For the columns of each kind its number."""
 
     def number_of(self, columns: Row) -> int:
         """The number of the kind that these columns make."""
-        number = self.numbers.setdefault(columns, len(self.numbers))
-        if number >= len(self._before) + len(self._new):
-            self._new.append(columns)
+        number = self._numbers_before.get(columns)
+        if number is None:
+            number = self._numbers.setdefault(columns, len(self._before) + len(self._numbers))
         return number
 
     def add(self, number: int, own: Row) -> bytes:
@@ -42,21 +41,34 @@ class KindsInMaking:
         """Take an axle out of its kind."""
         self._removed.setdefault(number_in(packed_axle), []).append(member_in(packed_axle)[:3])
 
-    def kinds(self) -> Iterator[Kind]:
+    @property
+    def numbers(self) -> Mapping[Row, int]:
+        """For the columns of each kind its number."""
+        return {**self._numbers_before, **self._numbers} if self._numbers else self._numbers_before
+
+    def kinds(self, *, rest: Callable[[], None] = lambda: None) -> tuple[Kind, ...]:
         """The kinds by number; those of which no axle has come or gone are the same as before."""
-        for number, kind in enumerate(self._before):
-            removed, added = self._removed.get(number, ()), self._added.get(number, ())
-            yield kind.changed(removed, added) if removed or added else kind
-        for number, columns in enumerate(self._new, start=len(self._before)):
-            yield kind_of(columns, self._added.get(number, []))
+        kinds = list(self._before)
+        for number in self._touched:
+            if number < len(kinds):
+                removed, added = self._removed.get(number, ()), self._added.get(number, ())
+                kinds[number] = kinds[number].changed(removed, added)
+        for columns, number in self._numbers.items():
+            kinds.append(kind_of(columns, self._added[number]))
+            rest()
+        return tuple(kinds)
 
     def thread_counts(self, before: ThreadCounts, kinds: Sequence[Kind]) -> ThreadCounts:
         """How many threaded-wall axles have which thread, now that these are the kinds."""
         counts = dict(before)
-        for number in {*self._removed, *self._added}:
+        for number in self._touched:
             axle = kinds[number].axle
             if axle.fastening is Fastening.THREADED_WALL and axle.thread and axle.shaft_mm:
                 had = len(self._before[number]) if number < len(self._before) else 0
                 key = axle.shaft_mm, axle.thread
                 counts[key] = counts.get(key, 0) + len(kinds[number]) - had
         return counts
+
+    @property
+    def _touched(self) -> set[int]:
+        return {*self._removed, *self._added}
