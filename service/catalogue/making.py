@@ -55,6 +55,7 @@ class KindsInMaking:
                 kinds[number] = kinds[number].changed(removed, added)
         for columns, number in self._numbers.items():
             kinds.append(kind_of(columns, self._added[number]))
+            self._added[number] = []  # a million at once would take long to let go
             rest()
         return tuple(kinds)
 

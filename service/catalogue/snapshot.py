@@ -18,6 +18,7 @@ from service.catalogue.kinds import Kind
 from service.catalogue.making import ThreadCounts
 from service.catalogue.records import TABLES, Record, Row, engine_sleeve
 from service.catalogue.repository import CatalogueRepository, Change
+from service.catalogue.turns import Turns, giving_way, let_go
 from service.engine.parts import Axle, CatalogueFacts
 from service.engine.threads import Thread
 from service.errors import CatalogueUnavailableError, DatabaseUnavailableError
@@ -26,9 +27,6 @@ from service.store.database import Database
 R = TypeVar("R")
 _FEW = 1000
 """Up to so many changes are made in the snapshot; after more of them it is read anew."""
-
-_TURN_SECONDS = 0.0005
-_PIECES = 8
 
 
 @dataclass(frozen=True)
@@ -205,31 +203,6 @@ def _by_key(kind: type[R], records: Iterable[object], key: str) -> Mapping[str, 
     return MappingProxyType({getattr(r, key): r for r in records if isinstance(r, kind)})
 
 
-class Turns:
-    """A rest after each half millisecond of work, half as long: whoever waits for this thread gets on.
-
-    Without it a reader of many rows would keep the interpreter's lock for 5 ms each time that a lookup
-    waits for it.
-    """
-
-    def __init__(self) -> None:
-        self._began = time.thread_time()
-
-    def __call__(self) -> None:
-        """Rest, if it is time."""
-        worked = time.thread_time() - self._began
-        if worked > _TURN_SECONDS:
-            time.sleep(worked / 2)
-            self._began = time.thread_time()
-
-
-def let_go(pieces: list[object], rest: Callable[[], None]) -> None:
-    """Free memory a little at a time: a million parts at once would hold up the lookups."""
-    while pieces:
-        del pieces[-_PIECES:]
-        rest()
-
-
 class SnapshotKeeper:
     """Holds the current snapshot and replaces it whole when the catalogue's revision has moved."""
 
@@ -268,7 +241,8 @@ class SnapshotKeeper:
             before = self._current
             rest = _at_once if before is None else Turns()
             try:
-                followed = follow(self._database, before, rest=rest)
+                with giving_way():
+                    followed = follow(self._database, before, rest=rest)
             except Exception:  # whatever it was, the snapshot may be behind from now on
                 self._away = True
                 raise
