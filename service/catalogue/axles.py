@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, ValuesView
 from operator import attrgetter
-from typing import overload
 
 from schemas.parts import AxleRecord
 from service.catalogue.kinds import KIND_COLUMNS, OWN_COLUMNS, Kind
-from service.catalogue.making import KindsInMaking, ThreadCounts
-from service.catalogue.ordered import Block, Ordered
-from service.catalogue.packed import engine_axle_in, json_in, number_in, price_text, record_in
+from service.catalogue.making import NO_COUNTS, Counts, KindsInMaking
+from service.catalogue.ordered import Block, InOrder, Ordered
+from service.catalogue.packed import engine_axle_in, gtin_finder, json_in, number_in, price_text, record_in
 from service.catalogue.records import TABLES, Row
 from service.engine.parts import Axle
 
@@ -28,17 +27,17 @@ _LENGTHS = tuple(column.endswith("_mm") for column in KIND_COLUMNS)
 class Axles(Mapping[str, AxleRecord]):
     """The axles by SKU, in order, each made anew of its compact form when it is asked for; never changed."""
 
-    __slots__ = ("_numbers", "_packed", "kinds", "thread_counts")
+    __slots__ = ("_numbers", "_packed", "counts", "kinds")
 
     def __init__(
         self,
         kinds: tuple[Kind, ...],
         numbers: Mapping[Row, int],
         packed_axles: Ordered[bytes],
-        thread_counts: ThreadCounts,
+        counts: Counts,
     ) -> None:
         self.kinds = kinds
-        self.thread_counts = thread_counts
+        self.counts = counts
         self._numbers = numbers
         self._packed = packed_axles
 
@@ -52,13 +51,33 @@ class Axles(Mapping[str, AxleRecord]):
     def __len__(self) -> int:
         return len(self._packed)
 
-    def records(self, start: int = 0) -> Iterator[AxleRecord]:
-        """The records in order, from this place on."""
-        return (record_in(packed_axle, self._kind(packed_axle)) for packed_axle in self._packed.onward(start))
+    def values(self) -> ValuesView[AxleRecord]:
+        """The records in order."""
+        return _Records(self)
 
-    def engine_axles(self, start: int = 0) -> Iterator[Axle]:
-        """The axles as the engine sees them, in order, from this place on."""
-        return (engine_axle_in(one, self._kind(one)) for one in self._packed.onward(start))
+    def records(self) -> Iterator[AxleRecord]:
+        """The records in order."""
+        return (record_in(packed_axle, self._kind(packed_axle)) for packed_axle in self._packed.onward())
+
+    @property
+    def skus(self) -> Sequence[str]:
+        """The SKUs in order."""
+        return InOrder(len(self), self._packed.keys_onward)
+
+    @property
+    def engine_axles(self) -> Sequence[Axle]:
+        """The axles as the engine sees them, by SKU; each is made anew when it is asked for."""
+        return InOrder(len(self), self._engine_axles_onward)
+
+    def with_gtin(self, gtin: str) -> list[str]:
+        """The SKUs of the axles whose barcode's number is this one, zeros before it aside."""
+        is_it = gtin_finder(gtin)
+        return [
+            sku
+            for block in self._packed.blocks
+            for sku, packed_axle in zip(block.keys, block.values, strict=True)
+            if is_it(packed_axle)
+        ]
 
     def json_of(self, sku: str) -> bytes:
         """An axle's record as it stands in answers."""
@@ -78,7 +97,7 @@ class Axles(Mapping[str, AxleRecord]):
                 making.remove(before)
             packed_axles[sku] = None if record is None else _add(making, record)
         kinds = making.kinds()
-        counts = making.thread_counts(self.thread_counts, kinds)
+        counts = making.counts(self.counts, kinds)
         return Axles(kinds, making.numbers, self._packed.changed(packed_axles), counts)
 
     def pieces_unlike(self, other: Axles) -> list[object]:
@@ -88,35 +107,20 @@ class Axles(Mapping[str, AxleRecord]):
             return [*self.kinds, *blocks]
         return []
 
+    def _engine_axles_onward(self, start: int) -> Iterator[Axle]:
+        return (engine_axle_in(one, self._kind(one)) for one in self._packed.onward(start))
+
     def _kind(self, packed_axle: bytes) -> Kind:
         return self.kinds[number_in(packed_axle)]
 
 
-class EngineAxles(Sequence[Axle]):
-    """The axles as the engine sees them, by SKU, made anew each time that they are gone through."""
+class _Records(ValuesView[AxleRecord]):
+    """The records one after the other, without a search for each."""
 
-    __slots__ = ("_axles",)
+    _mapping: Axles
 
-    def __init__(self, axles: Axles) -> None:
-        self._axles = axles
-
-    @overload
-    def __getitem__(self, place: int) -> Axle: ...
-    @overload
-    def __getitem__(self, place: slice) -> Sequence[Axle]: ...
-    def __getitem__(self, place: int | slice) -> Axle | Sequence[Axle]:
-        if isinstance(place, slice):
-            return tuple(self)[place]
-        start = place + len(self) if place < 0 else place
-        if not 0 <= start < len(self):
-            raise IndexError(place)
-        return next(self._axles.engine_axles(start))
-
-    def __iter__(self) -> Iterator[Axle]:
-        return self._axles.engine_axles()
-
-    def __len__(self) -> int:
-        return len(self._axles)
+    def __iter__(self) -> Iterator[AxleRecord]:
+        return self._mapping.records()
 
 
 def axles_of(records: Iterable[AxleRecord]) -> Axles:
@@ -138,7 +142,7 @@ def axles_of_rows(chunks: Iterable[Sequence[Row]], *, rest: Callable[[], None] =
         )
         rest()
     kinds = making.kinds(rest=rest)
-    counts = making.thread_counts({}, kinds)
+    counts = making.counts(NO_COUNTS, kinds)
     return Axles(kinds, making.numbers, Ordered(blocks), counts)
 
 
@@ -166,4 +170,4 @@ def _add(making: KindsInMaking, record: AxleRecord) -> bytes:
     return making.add(making.number_of(_columns_of(record)), tuple(own))
 
 
-_NONE = Axles((), {}, Ordered(), {})
+_NONE = Axles((), {}, Ordered(), NO_COUNTS)

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
 
-from service.catalogue.kinds import Kind, Member, Order, kind_of
-from service.catalogue.packed import member_in, number_in, packed
+from service.catalogue.kinds import OWN_COLUMNS, Kind, Member, Order, kind_of
+from service.catalogue.packed import currency_in, member_in, number_in, packed
 from service.catalogue.records import Row
 from service.engine.codes import Fastening
 from service.engine.threads import Thread
 
-ThreadCounts = Mapping[tuple[float, Thread], int]
-"""For each shaft class and thread, how many threaded-wall axles have it."""
+_CURRENCY = OWN_COLUMNS.index("currency")
+
+
+class Counts(NamedTuple):
+    """How many threaded-wall axles have a shaft class and a thread, and how many axles a currency."""
+
+    threads: Mapping[tuple[float, Thread], int]
+    currencies: Mapping[str | None, int]
+
+
+NO_COUNTS = Counts({}, {})
 
 
 class KindsInMaking:
@@ -23,6 +34,7 @@ class KindsInMaking:
         self._numbers: dict[Row, int] = {}
         self._removed: dict[int, list[Order]] = {}
         self._added: dict[int, list[Member]] = {}
+        self._currencies: Counter[str | None] = Counter()
 
     def number_of(self, columns: Row) -> int:
         """The number of the kind that these columns make."""
@@ -35,11 +47,13 @@ class KindsInMaking:
         """Take an axle into the kind of this number; the axle is returned in its compact form."""
         packed_axle, member = packed(number, own)
         self._added.setdefault(number, []).append(member)
+        self._currencies[own[_CURRENCY]] += 1
         return packed_axle
 
     def remove(self, packed_axle: bytes) -> None:
         """Take an axle out of its kind."""
         self._removed.setdefault(number_in(packed_axle), []).append(member_in(packed_axle)[:3])
+        self._currencies[currency_in(packed_axle)] -= 1
 
     @property
     def numbers(self) -> Mapping[Row, int]:
@@ -59,16 +73,18 @@ class KindsInMaking:
             rest()
         return tuple(kinds)
 
-    def thread_counts(self, before: ThreadCounts, kinds: Sequence[Kind]) -> ThreadCounts:
-        """How many threaded-wall axles have which thread, now that these are the kinds."""
-        counts = dict(before)
+    def counts(self, before: Counts, kinds: Sequence[Kind]) -> Counts:
+        """What is counted, now that these are the kinds."""
+        threads = dict(before.threads)
         for number in self._touched:
             axle = kinds[number].axle
             if axle.fastening is Fastening.THREADED_WALL and axle.thread and axle.shaft_mm:
                 had = len(self._before[number]) if number < len(self._before) else 0
                 key = axle.shaft_mm, axle.thread
-                counts[key] = counts.get(key, 0) + len(kinds[number]) - had
-        return counts
+                threads[key] = threads.get(key, 0) + len(kinds[number]) - had
+        currencies = Counter(before.currencies)
+        currencies.update(self._currencies)
+        return Counts(threads, currencies)
 
     @property
     def _touched(self) -> set[int]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping
-from itertools import accumulate
-from typing import Generic, NamedTuple, Self, TypeVar
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import accumulate, islice
+from typing import Generic, NamedTuple, Self, TypeVar, overload
 
+T = TypeVar("T")
 V = TypeVar("V")
 _BLOCK = 256
 
@@ -53,12 +54,20 @@ class Ordered(Mapping[str, V]):
         """The entries in order, some hundred in each."""
         return self._blocks
 
+    def keys_onward(self, start: int = 0) -> Iterator[str]:
+        """The keys in order, from this place on."""
+        return (key for block, skipped in self._blocks_onward(start) for key in block.keys[skipped:])
+
     def onward(self, start: int = 0) -> Iterator[V]:
         """The values in order, from this place on."""
+        return (value for block, skipped in self._blocks_onward(start) for value in block.values[skipped:])
+
+    def _blocks_onward(self, start: int) -> Iterator[tuple[Block[V], int]]:
+        """The blocks from the one with this place on, each with how many of its entries are skipped."""
         index = bisect_right(self._ends, start)
         skipped = start - (self._ends[index - 1] if index else 0)
         for block in self._blocks[index:]:
-            yield from block.values[skipped:]
+            yield block, skipped
             skipped = 0
 
     def changed(self, changes: Mapping[str, V | None]) -> Self:
@@ -72,6 +81,34 @@ class Ordered(Mapping[str, V]):
         for index in sorted(of_block, reverse=True):  # from the end, so that the places before stay
             blocks[index : index + 1] = _changed(blocks[index], of_block[index])
         return type(self)(blocks)
+
+
+class InOrder(Sequence[T]):
+    """So many things in order, each made when it is asked for: ``onward`` makes those from a place on."""
+
+    __slots__ = ("_count", "_onward")
+
+    def __init__(self, count: int, onward: Callable[[int], Iterator[T]]) -> None:
+        self._count = count
+        self._onward = onward
+
+    @overload
+    def __getitem__(self, place: int) -> T: ...
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[T]: ...
+    def __getitem__(self, place: int | slice) -> T | Sequence[T]:
+        places = range(self._count)[place]
+        if isinstance(places, int):
+            return next(self._onward(places))
+        if places.step == 1:
+            return tuple(islice(self._onward(places.start), len(places)))
+        return tuple(self[one] for one in places)
+
+    def __iter__(self) -> Iterator[T]:
+        return self._onward(0)
+
+    def __len__(self) -> int:
+        return self._count
 
 
 def in_blocks(entries: Mapping[str, V]) -> Iterator[Block[V]]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import json
 import math
+import re
+from collections.abc import Callable
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -72,6 +74,20 @@ def engine_axle_in(packed_axle: bytes, kind: Kind) -> Axle:
     """The axle as the engine sees it."""
     _, price, sku, drive, colour, _, stock = member_in(packed_axle)
     return kind.axle_with(sku, drive, colour, price, stock)
+
+
+def currency_in(packed_axle: bytes) -> str | None:
+    """The currency of the axle's price."""
+    currency: str | None = _own_in(packed_axle)["currency"]
+    return currency
+
+
+def gtin_finder(gtin: str) -> Callable[[bytes], bool]:
+    """Tells whether an axle's barcode has this number, zeros before it aside."""
+    digits = gtin.lstrip("0").encode()
+    whole = re.compile(b'"gtin":"0*%b"' % digits)
+    # What is not there at all, as nearly always, is soonest found without the pattern.
+    return lambda packed_axle: digits in packed_axle and whole.search(packed_axle) is not None
 
 
 @lru_cache(maxsize=_MANY)

@@ -13,9 +13,8 @@ from types import MappingProxyType
 from typing import TypeVar, cast
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
-from service.catalogue.axles import ROW_COLUMNS, Axles, EngineAxles, axles_of, axles_of_rows
+from service.catalogue.axles import ROW_COLUMNS, Axles, axles_of, axles_of_rows
 from service.catalogue.kinds import Kind
-from service.catalogue.making import ThreadCounts
 from service.catalogue.records import TABLES, Record, Row, engine_sleeve
 from service.catalogue.repository import CatalogueRepository, Change
 from service.catalogue.turns import Turns, giving_way, let_go
@@ -27,6 +26,7 @@ from service.store.database import Database
 R = TypeVar("R")
 _FEW = 1000
 """Up to so many changes are made in the snapshot; after more of them it is read anew."""
+_PATIENCE_SECONDS = 2.0
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Snapshot:
     @property
     def engine_axles(self) -> Sequence[Axle]:
         """The axles as the engine sees them, by SKU; made anew each time, as `kinds` are not."""
-        return EngineAxles(self.compact_axles)
+        return self.compact_axles.engine_axles
 
     def axle_json(self, sku: str) -> bytes:
         """An axle's record as it stands in answers."""
@@ -70,12 +70,12 @@ class Snapshot:
     def facts(self) -> CatalogueFacts:
         """What every judgement needs to know of the catalogue."""
         return CatalogueFacts(
-            usual_threads=usual_threads(self.compact_axles.thread_counts),
+            usual_threads=usual_threads(self.compact_axles.counts.threads),
             sleeves=tuple(engine_sleeve(record) for record in self.sleeves.values()),
         )
 
 
-def usual_threads(counts: ThreadCounts) -> Mapping[float, Thread]:
+def usual_threads(counts: Mapping[tuple[float, Thread], int]) -> Mapping[float, Thread]:
     """For each shaft class the thread that most threaded-wall axles have; of equals, the first by name."""
     of_shaft: dict[float, dict[Thread, int]] = {}
     for (shaft, thread), count in counts.items():
@@ -238,24 +238,34 @@ class SnapshotKeeper:
             If the database cannot be reached; the snapshot stays, and its age is told.
         """
         with self._looking:
-            before = self._current
-            rest = _at_once if before is None else Turns()
-            try:
-                with giving_way():
-                    followed = follow(self._database, before, rest=rest)
-            except Exception:  # whatever it was, the snapshot may be behind from now on
-                self._away = True
-                raise
-            _ = followed.facts  # made before the first lookup asks for it
-            self._current = followed
-            self._looked_at, self._away = time.monotonic(), False
-            if before is not None and before is not followed:
-                pieces = before.compact_axles.pieces_unlike(followed.compact_axles)
-                del before
-                let_go(pieces, rest)
-            return followed
+            return self._look()
 
     def follow_write(self) -> None:
-        """Look again after a write of this process; should that fail now, the next look makes up for it."""
-        with suppress(DatabaseUnavailableError):
-            self.refresh()
+        """Look again after a write of this process; should that fail now, the next look makes up for it.
+
+        Where the whole catalogue is being read just now, it may well see the write, and nobody waits.
+        """
+        if self._looking.acquire(timeout=_PATIENCE_SECONDS):
+            try:
+                with suppress(DatabaseUnavailableError):
+                    self._look()
+            finally:
+                self._looking.release()
+
+    def _look(self) -> Snapshot:
+        before = self._current
+        rest = _at_once if before is None else Turns()
+        try:
+            with giving_way():
+                followed = follow(self._database, before, rest=rest)
+        except Exception:  # whatever it was, the snapshot may be behind from now on
+            self._away = True
+            raise
+        _ = followed.facts  # made before the first lookup asks for it
+        self._current = followed
+        self._looked_at, self._away = time.monotonic(), False
+        if before is not None and before is not followed:
+            pieces = before.compact_axles.pieces_unlike(followed.compact_axles)
+            del before
+            let_go(pieces, rest)
+        return followed

@@ -1,7 +1,11 @@
 """Lookups run on a snapshot, which is replaced whole when the catalogue's revision has moved."""
 
+import sqlite3
 import time
+from collections import Counter
+from contextlib import closing
 from itertools import islice
+from threading import Thread
 from uuid import uuid4
 
 import pytest
@@ -11,6 +15,7 @@ from sqlmodel import text
 
 from schemas.parts import AxleRecord
 from service.catalogue import repository
+from service.catalogue import snapshot as snapshots
 from service.catalogue.records import TABLES, entry_of, record_json
 from service.catalogue.repository import Change
 from service.catalogue.snapshot import SnapshotKeeper, follow, read_snapshot, with_changes
@@ -121,6 +126,7 @@ COLUMNS = {
     "drive": st.sampled_from([None, "slot", "hexagon_4"]),
     "colour": st.sampled_from([None, "black"]),
     "pack_quantity": st.integers(1, 3),
+    "price": st.sampled_from([None, "2.40"]),
     "stock": st.sampled_from([None, 0, 3]),
 }
 WRITES = st.lists(
@@ -135,6 +141,13 @@ def kinds_of(snapshot):
     return {kind.columns: kind for kind in snapshot.kinds if kind.skus}
 
 
+def currencies_of(snapshot):
+    """How many axles have a currency, by counting them."""
+    counted = Counter(record.currency for record in snapshot.axles.values())
+    assert snapshot.compact_axles.counts.currencies == counted
+    return counted
+
+
 @pytest.fixture
 def write_axle():
     """Writes an axle with these columns, or removes it where they are None."""
@@ -144,7 +157,9 @@ def write_axle():
         with catalogue_write(database, actor="a test", action="put") as opened:
             there = opened.find(table, sku)
             if columns is not None:
-                record = AxleRecord(sku=sku, **{"name": "An axle", "fastening": "threaded_wall"} | columns)
+                currency = None if columns.get("price") is None else "EUR"
+                needed = {"name": "An axle", "fastening": "threaded_wall", "currency": currency}
+                record = AxleRecord(sku=sku, **needed | columns)
                 opened.put(table, [entry_of(table, record)])
             elif there is not None:
                 opened.remove(table, there)
@@ -168,6 +183,7 @@ def test_a_snapshot_that_follows_the_changes_is_the_one_that_is_read_anew(tmp_pa
         assert list(followed.axles) == list(anew.axles)
         assert list(followed.engine_axles) == list(anew.engine_axles)
         assert followed.facts == anew.facts
+        assert currencies_of(followed) == currencies_of(anew)
         assert kinds_of(followed) == kinds_of(anew)
     database.close()
 
@@ -203,6 +219,23 @@ def test_an_edit_makes_only_the_kinds_anew_that_it_changes(snapshot):
     assert record.sku in one.skus
     assert two.axle is one.axle
     assert two.stocks[two.skus.index(record.sku)] == 77
+
+
+def test_after_a_write_nobody_waits_long_for_a_read_of_the_whole_catalogue(
+    sqlite, open_database, write_axle, monkeypatch
+):
+    monkeypatch.setattr(snapshots, "_PATIENCE_SECONDS", 0.05)
+    database = open_database(sqlite.empty())
+    write_axle(database, "A-1", {})
+    keeper = SnapshotKeeper(database)
+    with closing(sqlite3.connect(database.engine.url.database)) as other:
+        other.execute("BEGIN EXCLUSIVE")  # whoever reads waits
+        reading = Thread(target=keeper.refresh)
+        reading.start()
+        keeper.follow_write()
+        assert reading.is_alive()
+    reading.join()
+    assert list(keeper.current.axles) == ["A-1"]
 
 
 def test_what_others_write_while_axles_are_read_in_portions_is_in_the_snapshot(
