@@ -51,6 +51,9 @@ class Axles(Mapping[str, AxleRecord]):
     def __len__(self) -> int:
         return len(self._packed)
 
+    def __contains__(self, sku: object) -> bool:
+        return sku in self._packed
+
     def values(self) -> ValuesView[AxleRecord]:
         """The records in order."""
         return _Records(self)

@@ -210,6 +210,26 @@ def test_a_snapshot_that_is_held_never_changes(snapshot, edits):
     assert seen_in(snapshot) == before
 
 
+def test_a_snapshot_that_is_held_stays_whole_when_the_catalogue_is_read_anew(demonstration):
+    keeper = SnapshotKeeper(demonstration)
+    held = keeper.refresh()
+    before = seen_in(held)
+    with demonstration.writing() as session:  # and nothing of it is recorded
+        session.connection().execute(text("UPDATE axle SET stock = 77"))
+        session.connection().execute(text("UPDATE catalogue SET revision = revision + 1"))
+    assert {axle.stock for axle in keeper.refresh().axles.values()} == {77}
+    assert seen_in(held) == before
+
+
+def test_an_edit_leaves_nothing_to_let_go_and_a_snapshot_read_anew_everything(demonstration, monkeypatch):
+    monkeypatch.setattr(repository, "_SOME_HUNDRED", 16)
+    first = read_snapshot(demonstration).compact_axles
+    record = first["TW8-36-M8-BK"].model_copy(update={"stock": 77})
+    assert first.pieces_unlike(first.changed({record.sku: record})) == []
+    anew = read_snapshot(demonstration).compact_axles
+    assert len(first.pieces_unlike(anew)) > len(first.kinds)
+
+
 def test_an_edit_makes_only_the_kinds_anew_that_it_changes(snapshot):
     record = snapshot.axles["TW8-36-M8-BK"].model_copy(update={"stock": 77})
     change = Change(AXLES, record.sku, None, record_json(record))
