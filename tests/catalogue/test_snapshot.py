@@ -258,9 +258,11 @@ def test_after_a_write_nobody_waits_long_for_a_read_of_the_whole_catalogue(
     assert list(keeper.current.axles) == ["A-1"]
 
 
+@pytest.mark.parametrize("few", [1000, 1])  # with the latter it is read once more, in one transaction
 def test_what_others_write_while_axles_are_read_in_portions_is_in_the_snapshot(
-    database, write_axle, monkeypatch
+    database, write_axle, monkeypatch, few
 ):
+    monkeypatch.setattr(snapshots, "_FEW", few)
     monkeypatch.setattr(repository, "_PORTION", 2)
     monkeypatch.setattr(repository, "_SOME_HUNDRED", 2)
     for number in range(8):
