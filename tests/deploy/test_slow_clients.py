@@ -1,4 +1,4 @@
-"""Clients that stop half way, or come in crowds: the proxy keeps them from the service and from the others."""
+"""Clients that stop half way, or come in crowds: the proxy keeps them from the service."""
 
 import socket
 import time
@@ -9,7 +9,10 @@ import pytest
 from tests.deploy.reverse_proxy import ADDRESS, PATIENCE_S
 
 HEADER_HALF = b"GET /v1/axles HTTP/1.1\r\nHost: shop\r\nX-Not-Ready: "
-BODY_HALF = b'POST /v1/fits HTTP/1.1\r\nHost: shop\r\nContent-Type: application/json\r\nContent-Length: 99\r\n\r\n{"fast'
+BODY_HALF = (
+    b"POST /v1/fits HTTP/1.1\r\nHost: shop\r\nContent-Type: application/json\r\n"
+    b'Content-Length: 99\r\n\r\n{"fast'
+)
 CLOSED_AFTER_S = 10  # client_header_timeout and client_body_timeout of nginx.conf
 MOST_CONNECTIONS = 100  # limit_conn of nginx.conf
 MOST_STREAMS = 4
