@@ -1,9 +1,9 @@
 """Proves that a backup can be restored and served: the drill.
 
 Run from the root of a checkout, with the settings of the service: ``python deploy/backup/drill.py FILE``. The
-backup is restored into a new SQLite file, or into the empty database of ``--into URL``; what comes out of it is
-compared with the database of the settings, and a service on it answers a request. With ``--moved``
-the catalogue may have been written to since, and is not compared.
+backup is restored into a new SQLite file, or into the empty database of ``--into URL``; what comes out
+of it is compared with the database of the settings, and a service on it answers a request. With
+``--moved`` the catalogue may have been written to since, and is not compared.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def serve_once(environment: dict[str, str]) -> str:
         "AXLEFIT_PORT": str(port),
         "AXLEFIT_LOG_LEVEL": "error",
     }
-    process = subprocess.Popen([sys.executable, "-m", "service", "serve"], env=given)  # noqa: S603 (ours)
+    process = subprocess.Popen([sys.executable, "-m", "service", "serve"], env=given)
     deadline = time.monotonic() + _START_SECONDS
     try:
         while time.monotonic() < deadline and process.poll() is None:

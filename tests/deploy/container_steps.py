@@ -1,7 +1,7 @@
 """The steps of the Containerfile, run in a folder: there is no engine for containers where tests run.
 
-What stands under /opt/axlefit in the container stands under the folder here. uv takes pip's place, since it does
-the same with the same arguments, hashes and all, in a twentieth of the time.
+What stands under /opt/axlefit in the container stands under the folder here. uv takes pip's place, since
+it does the same with the same arguments, hashes and all, in a twentieth of the time.
 """
 
 import json

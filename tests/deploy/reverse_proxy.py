@@ -3,6 +3,7 @@
 import http.client
 import json
 import os
+import re
 import shutil
 import socket
 import socketserver
@@ -39,7 +40,9 @@ def certificate(folder):
 def set_up(folder, *, port, services):
     """The files of deploy/proxy in a folder, with a port, services and a certificate of the test's own."""
     shutil.copytree(FILES, folder)
-    (folder / "listen.conf").write_text(f"listen {ADDRESS}:{port} ssl;\n")
+    place = (folder / "place.conf").read_text(encoding="utf-8")
+    there = re.sub(r"(?m)^listen .*\n", "", place) + f"listen {ADDRESS}:{port} ssl;\n"
+    (folder / "place.conf").write_text(there)
     where = (ROOT / "deploy/compose/upstream.conf").read_text(encoding="utf-8")
     head, _, rest = where.partition("    server ")
     options = rest.partition(";")[0].partition(" ")[2]
