@@ -16,8 +16,14 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from service.__main__ import main as service_command
 
 _TABLES = ("axles", "frames", "sleeves")
 _START_SECONDS = 60
@@ -28,22 +34,38 @@ class DrillError(Exception):
     """The backup is not good for what it is for."""
 
 
-def export_digests(environment: dict[str, str]) -> dict[str, str]:
+@contextmanager
+def _on(url: str) -> Iterator[None]:
+    """Let the service's commands work on another database."""
+    before = os.environ.get(_URL)
+    os.environ[_URL] = url
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[_URL]
+        else:
+            os.environ[_URL] = before
+
+
+def _run(*words: str) -> None:
+    """Run one of the service's commands, which says itself what is wrong."""
+    if service_command(list(words)):
+        raise DrillError(f"The command {words[0]} failed.")
+
+
+def export_digests(folder: Path) -> dict[str, str]:
     """The SHA-256 of each table's export."""
-    return {
-        table: hashlib.sha256(_command(environment, "export", table).encode()).hexdigest()
-        for table in _TABLES
-    }
+    file = folder / "exported.csv"
+    digests = {}
+    for table in _TABLES:
+        _run("export", table, str(file))
+        digests[table] = hashlib.sha256(file.read_bytes()).hexdigest()
+    return digests
 
 
-def restore(file: Path, environment: dict[str, str]) -> None:
-    """Fill an empty database with what a backup holds."""
-    _command(environment, "upgrade")
-    print(_command(environment, "restore", str(file)), end="")
-
-
-def serve_once(environment: dict[str, str]) -> str:
-    """Start a service, and return the first part that it lists.
+def serve_once() -> None:
+    """Start a service, and ask it for a part.
 
     Raises
     ------
@@ -53,7 +75,7 @@ def serve_once(environment: dict[str, str]) -> str:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    given = environment | {
+    given = os.environ | {
         "AXLEFIT_HOST": "127.0.0.1",
         "AXLEFIT_PORT": str(port),
         "AXLEFIT_LOG_LEVEL": "error",
@@ -63,16 +85,18 @@ def serve_once(environment: dict[str, str]) -> str:
     try:
         while time.monotonic() < deadline and process.poll() is None:
             try:
-                return _asked(port)
+                _ask(port)
             except OSError:
                 time.sleep(0.1)
+            else:
+                return
         raise DrillError("The service did not start on what was restored.")
     finally:
         process.terminate()
         process.wait()
 
 
-def _asked(port: int) -> str:
+def _ask(port: int) -> None:
     connection = HTTPConnection("127.0.0.1", port, timeout=10)
     try:
         connection.request("GET", "/v1/axles?limit=1")
@@ -80,22 +104,11 @@ def _asked(port: int) -> str:
         body = answer.read().decode()
         if answer.status != 200:
             raise DrillError(f"The service answers {answer.status}: {body}")
-        return body
     finally:
         connection.close()
 
 
-def _command(environment: dict[str, str], *words: str) -> str:
-    done = subprocess.run(  # noqa: S603 (the service's own commands)
-        [sys.executable, "-m", "service", *words],
-        env=environment, capture_output=True, text=True, check=False,
-    )  # fmt: skip
-    if done.returncode:
-        raise DrillError(f"{words[0]}: {done.stderr.strip()}")
-    return done.stdout
-
-
-def drill(file: Path, into: str, *, moved: bool) -> None:
+def drill(file: Path, into: str, folder: Path, *, moved: bool) -> None:
     """Restore a backup, compare it with its source, and serve from it.
 
     Raises
@@ -103,15 +116,15 @@ def drill(file: Path, into: str, *, moved: bool) -> None:
     DrillError
         If any of that fails.
     """
-    source = dict(os.environ)
-    restored = source | {_URL: into}
     begun = time.monotonic()
-    restore(file, restored)
-    digests = export_digests(restored)
-    if not moved and digests != (found := export_digests(source)):
+    with _on(into):
+        _run("upgrade")
+        _run("restore", str(file))
+        digests = export_digests(folder)
+        serve_once()
+    if not moved and digests != (found := export_digests(folder)):
         differing = ", ".join(table for table in _TABLES if digests[table] != found[table])
         raise DrillError(f"What was restored differs from the database in: {differing}.")
-    serve_once(restored)
     for table, digest in digests.items():
         print(f"{table} {digest}")
     print(f"The backup is good: restored and served in {time.monotonic() - begun:.0f} s.")
@@ -124,10 +137,11 @@ def main() -> int:
     parser.add_argument("--into", help="the URL of an empty database; a new SQLite file if left out")
     parser.add_argument("--moved", action="store_true", help="the catalogue has been written to since")
     arguments = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="axlefit-drill-") as folder:
+    with tempfile.TemporaryDirectory(prefix="axlefit-drill-") as name:
+        folder = Path(name)
         into = arguments.into or f"sqlite:///{folder}/restored.sqlite3"
         try:
-            drill(arguments.file, into, moved=arguments.moved)
+            drill(arguments.file, into, folder, moved=arguments.moved)
         except DrillError as error:
             print(f"The drill failed. {error}", file=sys.stderr)
             return 1
