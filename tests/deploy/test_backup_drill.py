@@ -1,4 +1,4 @@
-"""Backups of a running service, and the drill that proves them: on either engine, and from one to the other."""
+"""Backups of a running service, and the drill that proves them, from either engine to the other."""
 
 import hashlib
 import os
@@ -9,8 +9,6 @@ import pytest
 
 from tests.deploy.tools import ROOT
 from tests.faults.workers import client_of, worker
-
-NEW_STOCK = 41
 
 
 def run(script, *arguments, on):
@@ -62,7 +60,7 @@ def backup(demonstration_copy, tmp_path):
 def test_the_drill_fails_where_the_backup_is_not_what_the_database_holds(backup, demonstration, tmp_path):
     file, url = backup
     with demonstration.writing() as session:
-        session.connection().exec_driver_sql(f"UPDATE axle SET stock = {NEW_STOCK} WHERE sku LIKE 'TW8-36%'")
+        session.connection().exec_driver_sql("UPDATE axle SET stock = 41 WHERE sku LIKE 'TW8-36%'")
     done = run("drill.py", file, on=url)
     assert done.returncode == 1
     assert "differs from the database in: axles." in done.stderr
