@@ -39,7 +39,7 @@ def test_its_commands_run_in_order_on_a_fresh_state(checkout):
     }
     done = subprocess.run(
         ["bash", "-euo", "pipefail", "-c", "trap 'kill $(jobs -p) 2> /dev/null || true' EXIT\n" + script],  # noqa: S607
-        cwd=checkout, env=environment, capture_output=True, text=True, check=False, timeout=300,
+        cwd=checkout, env=environment, capture_output=True, text=True, check=False, timeout=900,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout + done.stderr
     assert "The backup is good" in done.stdout
