@@ -14,6 +14,7 @@ from service.catalogue.snapshot import read_snapshot
 from service.catalogue.transfer import import_tables
 from service.commands.database import current_database
 from service.commands.table import print_answer
+from service.errors import SettingsError
 from service.fitting.lookup import look_up
 from service.settings import SEED_DATA, Settings
 from service.store.database import Database
@@ -57,6 +58,8 @@ def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
 
 
 def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
+    if settings.environment == "production":
+        raise SettingsError("The demonstration does not run in production: it would serve an invented shop.")
     database = Database(settings.database_url, create=True)
     if schema_version(database) is None:  # no file yet, or one that is empty
         upgrade(database)
