@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import logging
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from typing import cast
@@ -11,6 +10,7 @@ from typing import cast
 from fastapi import FastAPI
 
 from service import API_VERSION
+from service.catalogue.following import Follower, longest_wait_seconds
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
 from service.fitting.cursor import cursors_of
@@ -37,7 +37,6 @@ from service.web.routes import router
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
-_LOG = logging.getLogger("axlefit")
 _PATIENCE_SECONDS = 3.0
 
 
@@ -45,7 +44,8 @@ def create_app(settings: Settings) -> FastAPI:
     """The application on the database that the settings name; it is opened when the application starts."""
     database = Database(settings.database_url)
     # A look that is more than a few seconds late hangs on the database.
-    snapshots = SnapshotKeeper(database, overdue_seconds=2 * settings.refresh_seconds + _PATIENCE_SECONDS)
+    wait = longest_wait_seconds(database, settings.refresh_seconds)
+    snapshots = SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS)
 
     app = Application(
         title="Axle fit",
@@ -92,12 +92,12 @@ def _lifespan(
         require_current(database)
         read_every_language()
         snapshots.refresh()
-        stopping = asyncio.Event()
-        following = asyncio.create_task(_follow_revision(snapshots, refresh_seconds, stopping))
+        follower = Follower(snapshots, database, refresh_seconds)
+        following = asyncio.create_task(follower.run())
         try:
             yield
         finally:
-            stopping.set()
+            follower.stop()
             with suppress(TimeoutError):  # a look under way ends before its connections are closed
                 await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
             database.close()
@@ -117,17 +117,3 @@ def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None
 def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:
     """The problem document that has been installed for an error."""
     return cast("ErrorAnswer", app.exception_handlers[error])
-
-
-async def _follow_revision(snapshots: SnapshotKeeper, seconds: float, stopping: asyncio.Event) -> None:
-    """Look at the catalogue's revision again and again; while the database is away, the last one stays."""
-    while not stopping.is_set():
-        with suppress(TimeoutError):
-            await asyncio.wait_for(stopping.wait(), timeout=seconds)
-            return
-        try:
-            await asyncio.to_thread(snapshots.refresh)
-        except ServiceError as error:
-            _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", error.detail)
-        except Exception:  # noqa: BLE001 (whatever it was, the next look may succeed)
-            _LOG.exception("the catalogue cannot be read, the last snapshot stays")
