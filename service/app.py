@@ -16,6 +16,7 @@ from service.errors import ServiceError
 from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
 from service.partners.limits import Limits
+from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
@@ -28,12 +29,14 @@ from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
 from service.web.metrics import router as metrics_router
+from service.web.places import WorkPlaces
 from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
 from service.web.replacements import replacement_router
 from service.web.request_size import RequestSize
 from service.web.rockers import rocker_router
 from service.web.routes import router
+from service.web.stopping import Stopping
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
@@ -62,6 +65,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.settings = settings
     app.state.metrics = Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
+    app.state.key_check = KeyCheck(database, settings)
+    app.state.places = WorkPlaces(settings)
+    app.state.stopping = Stopping()
     install_problem_documents(app)
     _add_layers(app, snapshots, Limits(database, settings))
     writes = write_router()

@@ -21,6 +21,8 @@
     ├── OperatorError                on the command line only
     │   ├── BackupError
     │   └── SettingsError
+    ├── BusyError                    503
+    ├── StoppingError                503
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
     ├── KitNotSolvedError            503 (in `fitting/kits/errors.py`)
@@ -254,6 +256,31 @@ class BackupError(OperatorError):
 
     code = "backup"
     title = "Backup unusable"
+
+
+class BusyError(ServiceError):
+    """The service has as many batches or imports under way as it takes on at the same time.
+
+    Send the request again after the seconds that `Retry-After` says. Send one batch or import after the other
+    where you can: together they are not done any earlier.
+    """
+
+    status = 503
+    code = "busy"
+    title = "Too much under way"
+    headers = MappingProxyType({"Retry-After": "2"})
+
+
+class StoppingError(ServiceError):
+    """The process that was asked is about to stop, and is not ready for more.
+
+    Send requests to another one; behind a balancer nobody sees this. What is under way is finished.
+    """
+
+    status = 503
+    code = "stopping"
+    title = "About to stop"
+    headers = MappingProxyType({"Retry-After": "1"})
 
 
 class CatalogueUnavailableError(ServiceError):

@@ -7,6 +7,7 @@ that is lost costs a delay, and never a write.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from sqlmodel import Session, text
 
@@ -14,9 +15,13 @@ from service.errors import DatabaseUnavailableError
 from service.store.database import Database
 
 _CHANNEL = "axlefit_revision"
-_CONNECT_SECONDS = 5
 # A server that is gone without a word is found out within half a minute; the system's own is two hours.
-_KEEPALIVE = {"keepalives_idle": 15, "keepalives_interval": 5, "keepalives_count": 3}
+_PATIENT: dict[str, Any] = {
+    "connect_timeout": 5,
+    "keepalives_idle": 15,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+}
 
 
 def gives_notices(database: Database) -> bool:
@@ -45,9 +50,10 @@ async def listen(database: Database, heard: Callable[[], None]) -> None:
 
     engine = database.engine
     arguments, options = engine.dialect.create_connect_args(engine.url)
-    options = {"connect_timeout": _CONNECT_SECONDS} | _KEEPALIVE | options
     try:
-        connection = await psycopg.AsyncConnection.connect(*arguments, autocommit=True, **options)
+        connection = await psycopg.AsyncConnection.connect(
+            *arguments, autocommit=True, **(_PATIENT | dict(options))
+        )
         async with connection:
             await connection.execute(f"LISTEN {_CHANNEL}")
             await connection.execute("SELECT pg_notify(%s, '')", [_CHANNEL])

@@ -45,21 +45,49 @@ def client_of(port, key=None):
         client.close()
 
 
+class Worker:
+    """A process of the service, and the port that it listens on."""
+
+    def __init__(self, url, settings, port=None):
+        self.port = port or free_port()
+        self._process = start(serve, url, self.port, settings)
+        _wait_until_ready(self._process, self.port)
+
+    def tell_to_stop(self):
+        """Send the signal with which an orchestrator ends a service."""
+        self._process.terminate()
+
+    def seconds_until_end(self, patience=END_WITHIN_S):
+        """How long the process still lasts [s]; it is killed if that is longer than the patience."""
+        begin = time.monotonic()
+        self._process.join(patience)
+        if self._process.is_alive():
+            self._process.kill()
+            self._process.join()
+        return time.monotonic() - begin
+
+    def end(self):
+        """End the process, if it has not ended yet."""
+        self._process.terminate()
+        self.seconds_until_end()
+        self._process.close()
+
+
+@contextmanager
+def worker_process(url, **settings):
+    """A process of the service on the database of this URL, ended in the end."""
+    started = Worker(url, settings)
+    try:
+        yield started
+    finally:
+        started.end()
+
+
 @contextmanager
 def worker(url, **settings):
-    """A process of the service on the database of this URL; its port is given, and the process ended."""
-    port = _free_port()
-    process = start(serve, url, port, settings)
-    try:
-        _wait_until_ready(process, port)
-        yield port
-    finally:
-        process.terminate()
-        process.join(END_WITHIN_S)
-        if process.is_alive():
-            process.kill()
-            process.join()
-        process.close()
+    """The port of a process of the service on the database of this URL; the process is ended."""
+    with worker_process(url, **settings) as started:
+        yield started.port
 
 
 def serve(url, port, settings):
@@ -70,7 +98,8 @@ def serve(url, port, settings):
     run_command("serve", database_url=url, port=port, **settings)
 
 
-def _free_port():
+def free_port():
+    """A port of this machine that nobody listens on."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]
