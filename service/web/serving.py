@@ -23,7 +23,7 @@ from uvicorn.config import STARTUP_FAILURE
 
 from service.settings import Settings
 from service.web.server import PROTOCOL
-from service.web.stopping import Stopping
+from service.web.stopping import CutOffs, Stopping
 
 _LOG = logging.getLogger("axlefit")
 _TICK_SECONDS = 0.1
@@ -37,7 +37,7 @@ _CUT_OFF = 1
 def serve(app: FastAPI, settings: Settings) -> None:
     """Serve until a signal comes, and stop."""
     config = uvicorn.Config(
-        app,
+        CutOffs(app),
         host=settings.host,
         port=settings.port,
         access_log=False,  # ours does not tell the query, where a key may stand
@@ -45,6 +45,7 @@ def serve(app: FastAPI, settings: Settings) -> None:
         proxy_headers=bool(settings.trusted_proxies),
         forwarded_allow_ips=settings.trusted_proxies,
         server_header=False,  # who serves is nobody's business
+        headers=[("X-Content-Type-Options", "nosniff")],
         **PROTOCOL,
     )
     server = StoppingServer(config, app.state.stopping, settings)
