@@ -26,7 +26,8 @@ class Operation(NamedTuple):
     @property
     def filled(self):
         """The path with something in place of its parameters."""
-        return self.path.format(**{name: EXISTING.get(name, "1") for name in _names_in(self.path)})
+        known = EXISTING | ({"sku": "SL-6-24"} if "/sleeves/" in self.path else {})
+        return self.path.format(**{name: known.get(name, "1") for name in _names_in(self.path)})
 
 
 def _names_in(path):

@@ -9,7 +9,7 @@ QUOTA = 5
 
 
 def answer_to(client, authorization):
-    return client.delete(PATH, headers={"Authorization": authorization, "If-Match": "*"})
+    return client.delete(PATH, headers={"Authorization": authorization, "If-Match": '"of no state"'})
 
 
 @pytest.mark.parametrize("other", ["unknown", "revoked"])
