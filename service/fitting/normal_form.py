@@ -12,6 +12,8 @@ from service.catalogue.snapshot import Snapshot
 from service.engine.threads import parse_thread
 
 _THREADS = {"thread", "brake_thread"}
+_IN_ORDER = {"axle_positions_mm", "wheel_diameters_mm", "offsets_mm"}
+"""Values for one thing after the other, from the front: they are no readings of one."""
 _GTIN_DIGITS = 14
 
 
@@ -21,7 +23,7 @@ def normal_fields(request: WireModel) -> dict[str, Any]:
     What is as it would be if it were left out is left out; readings of the same thing are in order.
     """
     given = request.model_dump(mode="json", exclude_defaults=True)
-    return {name: _spelling(name, value) for name, value in given.items()}
+    return {name: value if name in _IN_ORDER else _spelling(name, value) for name, value in given.items()}
 
 
 def digest_of(*parts: object) -> str:

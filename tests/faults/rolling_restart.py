@@ -82,6 +82,11 @@ class Outcome:
         return self.failed == 0 and self.stock == self.writes[200]
 
 
+def nginx():
+    """The proxy's program, or None."""
+    return shutil.which("nginx", path="/usr/sbin:/usr/bin:/bin")
+
+
 @contextmanager
 def proxy(ports):
     """The port of a proxy before services on these ports."""
@@ -92,7 +97,7 @@ def proxy(ports):
         servers = "\n        ".join(f"server 127.0.0.1:{p} max_fails=0;" for p in ports)
         text = CONFIGURATION.format(folder=folder, servers=servers, port=port, tries=len(ports))
         (folder / "nginx.conf").write_text(text, encoding="utf-8")
-        command = [shutil.which("nginx", path="/usr/sbin:/usr/bin:/bin"), "-c", folder / "nginx.conf"]
+        command = [nginx(), "-c", folder / "nginx.conf"]
         process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
         try:
             _wait_for(port)

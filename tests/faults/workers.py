@@ -22,14 +22,20 @@ class Client:
 
     def send(self, method, path, body=None, **headers):
         """The status, the headers and the JSON of an answer; headers are named as Python can."""
+        status, given, content = self.ask(method, path, body, **headers)
+        return status, given, json.loads(content) if content else None
+
+    def ask(self, method, path, body=None, **headers):
+        """The same with the content as it is."""
         given = self._key | {name.replace("_", "-"): value for name, value in headers.items()}
         if body is not None:
             body = json.dumps(body)
-            given["Content-Type"] = "application/json"
+            given["Content-Type"] = (
+                "application/merge-patch+json" if method == "PATCH" else "application/json"
+            )
         self._connection.request(method, path, body, given)
         answer = self._connection.getresponse()
-        content = answer.read()
-        return answer.status, answer.headers, json.loads(content) if content else None
+        return answer.status, answer.headers, answer.read()
 
     def close(self):
         self._connection.close()
@@ -50,44 +56,44 @@ class Worker:
 
     def __init__(self, url, settings, port=None):
         self.port = port or free_port()
-        self._process = start(serve, url, self.port, settings)
-        _wait_until_ready(self._process, self.port)
+        self.process = start(serve, url, self.port, settings)
+        _wait_until_ready(self.process, self.port)
 
     def tell_to_stop(self):
         """Send the signal with which an orchestrator ends a service."""
-        self._process.terminate()
+        self.process.terminate()
 
     def seconds_until_end(self, patience=END_WITHIN_S):
         """How long the process still lasts [s]; it is killed if that is longer than the patience."""
         begin = time.monotonic()
-        self._process.join(patience)
-        if self._process.is_alive():
-            self._process.kill()
-            self._process.join()
+        self.process.join(patience)
+        if self.process.is_alive():
+            self.process.kill()
+            self.process.join()
         return time.monotonic() - begin
 
     def end(self):
         """End the process, if it has not ended yet."""
-        self._process.terminate()
+        self.process.terminate()
         self.seconds_until_end()
-        self._process.close()
-
-
-@contextmanager
-def worker_process(url, **settings):
-    """A process of the service on the database of this URL, ended in the end."""
-    started = Worker(url, settings)
-    try:
-        yield started
-    finally:
-        started.end()
+        self.process.close()
 
 
 @contextmanager
 def worker(url, **settings):
-    """The port of a process of the service on the database of this URL; the process is ended."""
-    with worker_process(url, **settings) as started:
-        yield started.port
+    """A process of the service on the database of this URL; its port is given, and the process ended."""
+    with worker_process(url, **settings) as (port, _process):
+        yield port
+
+
+@contextmanager
+def worker_process(url, **settings):
+    """The same, with the process."""
+    started = Worker(url, settings)
+    try:
+        yield started.port, started.process
+    finally:
+        started.end()
 
 
 def serve(url, port, settings):
