@@ -66,9 +66,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.settings = settings
     app.state.metrics = Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
-    app.state.key_check = KeyCheck(database, settings)
-    app.state.places = WorkPlaces(settings)
-    app.state.stopping = Stopping()
+    _add_guards(app, database, settings)
     install_problem_documents(app)
     _add_layers(app, snapshots, Limits(database, settings))
     writes = write_router()
@@ -88,6 +86,13 @@ def create_app(settings: Settings) -> FastAPI:
     describe_problems(app)
     complete_document(app)
     return app
+
+
+def _add_guards(app: FastAPI, database: Database, settings: Settings) -> None:
+    """What routes ask before they begin: the key's check, a place, whether the service runs on."""
+    app.state.key_check = KeyCheck(database, settings)
+    app.state.places = WorkPlaces(settings)
+    app.state.stopping = Stopping()
 
 
 def _lifespan(

@@ -21,14 +21,12 @@
     ├── OperatorError                on the command line only
     │   ├── BackupError
     │   └── SettingsError
-    ├── BusyError                    503
-    ├── StoppingError                503
     ├── CatalogueUnavailableError    503
     ├── DatabaseUnavailableError     503
     ├── KitNotSolvedError            503 (in `fitting/kits/errors.py`)
     └── SchemaVersionError           503
 
-What is refused for its form as HTTP stands in `web/refusals.py`. Each class carries the status, the code
+What is refused for its form as HTTP, or for want of room, stands in `web/refusals.py`. Each class carries the status, the code
 and the title of its problem document. Its docstring is the page of the problem: the public text, and in
 the second paragraph what to do.
 """
@@ -256,31 +254,6 @@ class BackupError(OperatorError):
 
     code = "backup"
     title = "Backup unusable"
-
-
-class BusyError(ServiceError):
-    """The service has as many batches or imports under way as it takes on at the same time.
-
-    Send the request again after the seconds that `Retry-After` says. Send one batch or import after the other
-    where you can: together they are not done any earlier.
-    """
-
-    status = 503
-    code = "busy"
-    title = "Too much under way"
-    headers = MappingProxyType({"Retry-After": "2"})
-
-
-class StoppingError(ServiceError):
-    """The process that was asked is about to stop, and is not ready for more.
-
-    Send requests to another one; behind a balancer nobody sees this. What is under way is finished.
-    """
-
-    status = 503
-    code = "stopping"
-    title = "About to stop"
-    headers = MappingProxyType({"Retry-After": "1"})
 
 
 class CatalogueUnavailableError(ServiceError):

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from schemas.base import WireModel
 from schemas.problems import faults_of, shown, unknown_name
 from service.catalogue.alike import AlikeRows
-from service.catalogue.formulas import MARK, as_cell, from_cell
+from service.catalogue.formulas import MARK, TEXTS, as_cell, from_cell
 from service.catalogue.records import Entry, Record, RecordFaultsError, Table, record_json, rightly_spelled
 
 _CHUNK = 500
@@ -69,7 +69,7 @@ class _Reading:
         self._header = header
         self._numbers = [place for place, column in enumerate(header) if column in table.numbers]
         self._alike = AlikeRows(table, header)
-        self._texts = [place for place, column in enumerate(header) if column in table.texts]
+        self._texts = [place for place, column in enumerate(header) if column in TEXTS]
         self._key = header.index(table.key)
         self._row_of_key: dict[str, int] = {}
         self._faults = faults

@@ -14,6 +14,8 @@ _SIGNS = "=+\\-@＝＋－＠"
 _FORMULA = re.compile(f"'*[{_SIGNS}]")
 _MARKED = re.compile(f"'+[{_SIGNS}]")
 MARK = "'"
+TEXTS = frozenset({"name"})
+"""The columns that may hold any text."""
 
 
 def as_cell(text: str) -> str:

@@ -72,11 +72,6 @@ class Table:
         return tuple((i, c) for i, c in enumerate(self.columns) if c in _SPELLINGS)
 
     @cached_property
-    def texts(self) -> frozenset[str]:
-        """The columns that may hold any text."""
-        return frozenset({"name"})
-
-    @cached_property
     def numbers(self) -> frozenset[str]:
         """The columns that are numbers."""
         others = {"pack_quantity", "price", "stock", "driven_heads", "wheels", "brake_position"}

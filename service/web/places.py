@@ -7,8 +7,8 @@ from contextlib import contextmanager
 
 from fastapi import Depends, Request
 
-from service.errors import BusyError
 from service.settings import Settings
+from service.web.refusals import BusyError
 
 
 class Places:

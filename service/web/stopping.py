@@ -8,8 +8,8 @@ from contextlib import suppress
 from fastapi import Depends, Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from service.errors import StoppingError
 from service.web.problems import problem_response
+from service.web.refusals import StoppingError
 
 
 class Stopping:
