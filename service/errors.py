@@ -27,8 +27,8 @@
     └── SchemaVersionError           503
 
 What is refused for its form as HTTP, or for want of room, stands in `web/refusals.py`. Each class carries
-the status, the code and the title of its problem document. Its docstring is the page of the problem: the public text, and in
-the second paragraph what to do.
+the status, the code and the title of its problem document. Its docstring is the page of the problem: the
+public text, and in the second paragraph what to do.
 """
 
 from __future__ import annotations
