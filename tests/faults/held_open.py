@@ -1,6 +1,6 @@
-"""Slow connections through the proxy, held open by a process of its own: whoever measures beside it is not slowed.
+"""Slow connections through the proxy, held open by a process of their own.
 
-Three kinds take turns: the header of a request trickles in, its body does, or its answer is read a few
+Whoever measures beside it is not slowed by what that costs. Three kinds take turns: the header of a request trickles in, its body does, or its answer is read a few
 bytes at a time. None is ever done with.
 """
 
@@ -43,7 +43,9 @@ class Slow:
         self._begun = time.monotonic()
         self._socket = proxy.connect(address, _NARROW)
         self._socket.sendall(BEGINNINGS[kind])
-        if kind == "answers":  # they have begun when it is open: what comes after is slow by their reader alone
+        if (
+            kind == "answers"
+        ):  # they have begun when it is open: what comes after is slow by their reader alone
             self._notice(self._socket.recv(_SIP_BYTES))
         if self.lasted_s is None:
             self._socket.settimeout(0)
@@ -121,9 +123,7 @@ def _hold(folder, port, sources, kinds, asked, answering):
     _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
     resource.setrlimit(resource.RLIMIT_NOFILE, (min(most, len(sources) + _ROOM), most))
     proxy = Proxy(Path(folder), port, None)
-    wanted = sorted(
-        zip(sources, itertools.cycle(kinds)), key=lambda pair: list(BEGINNINGS).index(pair[1])
-    )
+    wanted = sorted(zip(sources, itertools.cycle(kinds)), key=lambda pair: list(BEGINNINGS).index(pair[1]))
     with ThreadPoolExecutor(_OPENED_AT_ONCE) as threads:
         held = list(threads.map(lambda pair: Slow(proxy, *pair), wanted))
     due = time.monotonic()

@@ -1,7 +1,7 @@
 """A thousand slow connections through the proxy: ordinary lookups beside them are as quick as without.
 
-Run it as ``python tests/faults/slow_connections.py``. The proxy is nginx with the files of deploy/proxy, before
-a process of the service. Rounds without and with the slow connections take turns, so that what else the
+Run it as ``python tests/faults/slow_connections.py``. The proxy is nginx with the files of deploy/proxy, and
+behind it is a process of the service. Rounds without and with the slow connections take turns, so that what else the
 machine does weighs on both alike; no figure is given unless all of them were open all the time.
 """
 
