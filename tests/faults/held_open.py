@@ -1,7 +1,7 @@
 """Slow connections through the proxy, held open by a process of their own.
 
-Whoever measures beside it is not slowed by what that costs. Three kinds take turns: the header of a request trickles in, its body does, or its answer is read a few
-bytes at a time. None is ever done with.
+Whoever measures beside it is not slowed by what that costs. Three kinds take turns: the header of a request
+trickles in, its body does, or its answer is read a few bytes at a time. None is ever done with.
 """
 
 import itertools

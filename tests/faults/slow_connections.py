@@ -1,14 +1,15 @@
 """A thousand slow connections through the proxy: ordinary lookups beside them are as quick as without.
 
 Run it as ``python tests/faults/slow_connections.py``. The proxy is nginx with the files of deploy/proxy, and
-behind it is a process of the service. Rounds without and with the slow connections take turns, so that what else the
-machine does weighs on both alike; no figure is given unless all of them were open all the time.
+behind it is a process of the service. Rounds without and with the slow connections take turns, so that what
+else the machine does weighs on both alike; no figure is given unless all were open all the time.
 """
 
 import argparse
 import sys
 import time
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,6 +25,7 @@ from tests.faults.two_workers import LOOKUP
 from tests.faults.workers import worker
 
 CONNECTIONS = 1000
+CLIENTS = 4
 MOST_SLOWER = 0.2
 ONE_ADDRESS = "127.0.0.200"
 MOST_OF_ONE = 100
@@ -85,7 +87,14 @@ def run(url, *, connections=CONNECTIONS, rounds, seconds, tries=0):
 
 
 def _look_up(proxy, seconds, failed):
-    """How long each lookup took [s], one after the other over one connection."""
+    """How long each lookup took [s], by clients that send theirs one after the other."""
+    with ThreadPoolExecutor(CLIENTS) as threads:
+        clients = [threads.submit(_client, proxy, seconds, failed) for _ in range(CLIENTS)]
+        return [seconds for client in clients for seconds in client.result()]
+
+
+def _client(proxy, seconds, failed):
+    """The same of one client, over one connection."""
     taken = []
     end = time.monotonic() + seconds
     with closing(proxy.client()) as client:
