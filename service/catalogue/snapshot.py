@@ -14,7 +14,8 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
-from service.catalogue.records import TABLES, Record, engine_axle, engine_sleeve
+from service.catalogue.kinds import KIND_COLUMNS, Kind, Member, kind_of, member_of
+from service.catalogue.records import TABLES, Record, Row, engine_axle, engine_sleeve
 from service.catalogue.repository import CatalogueRepository, Change
 from service.engine.codes import Fastening
 from service.engine.parts import Axle, CatalogueFacts
@@ -46,6 +47,19 @@ class Snapshot:
     def engine_axles(self) -> tuple[Axle, ...]:
         """The axles as the engine sees them, by SKU."""
         return tuple(self.prepared.get(sku) or engine_axle(record) for sku, record in self.axles.items())
+
+    @cached_property
+    def kinds(self) -> tuple[Kind, ...]:
+        """The kinds of the axles; a kind keeps its place while snapshots follow each other."""
+        members: dict[Row, list[Member]] = {}
+        for record in self.axles.values():
+            columns = tuple(getattr(record, column) for column in KIND_COLUMNS)
+            members.setdefault(columns, []).append(member_of(record))
+        return tuple(kind_of(columns, found) for columns, found in members.items())
+
+    def axle_json(self, sku: str) -> bytes:
+        """An axle's record as it stands in answers."""
+        return self.axles[sku].model_dump_json().encode()
 
     @cached_property
     def facts(self) -> CatalogueFacts:

@@ -141,10 +141,14 @@ def tie_break(axle: Axle) -> tuple[float | str, ...]:
     ----------
     Common practice, no source.
     """
-    drive = drive_family(axle.drive) if axle.drive else None
-    place = DRIVE_ORDER.index(drive) if drive in DRIVE_ORDER else len(DRIVE_ORDER)
     price = math.inf if axle.price_per_axle is None else axle.price_per_axle
-    return place, price, axle.sku
+    return drive_place(axle.drive), price, axle.sku
+
+
+def drive_place(drive: str | None) -> int:
+    """The place of a drive by how well it survives use; what is not known comes last."""
+    family = drive_family(drive) if drive else None
+    return DRIVE_ORDER.index(family) if family in DRIVE_ORDER else len(DRIVE_ORDER)
 
 
 def drive_family(drive: str) -> str:
