@@ -223,4 +223,3 @@ def careful():
 
     _add_ready(app)
     return app
-

@@ -37,14 +37,24 @@ class Round:
 
 def drive(server, file, *, first, seconds, core, connections=CONNECTIONS):
     """Ask for the file's lines, from that one on, for so long."""
-    command = [WRK, "-t1", f"-c{connections}", f"-d{seconds}s", "--timeout", "30s", "-s", str(LUA), server.url]
+    command = [
+        WRK,
+        "-t1",
+        f"-c{connections}",
+        f"-d{seconds}s",
+        "--timeout",
+        "30s",
+        "-s",
+        str(LUA),
+        server.url,
+    ]
     before = server.cpu_seconds()
     done = subprocess.run(
         [*command, "--", str(file), str(first)],
         capture_output=True,
         text=True,
         check=True,
-        preexec_fn=lambda: os.sched_setaffinity(0, {core}),  # noqa: PLW1509 (no thread runs here)
+        preexec_fn=lambda: os.sched_setaffinity(0, {core}),
     )
     return round_of(done.stdout, cpu_seconds=server.cpu_seconds() - before)
 

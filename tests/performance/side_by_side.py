@@ -65,13 +65,21 @@ def _workers(bench, arguments):
     one = (SERVER_CORE, bench.services[bench.middle])
     two = (LOAD_CORE, bench.start_service(bench.middle, core=LOAD_CORE))
     faster = two_workers(one, two, bench.distinct, seconds=arguments.seconds, rounds=arguments.rounds)
-    yield "requests/s of two workers to one, each sharing its core with its load: at least 1.8", faster, faster >= 1.8
+    yield (
+        "requests/s of two workers to one, each sharing its core with its load: at least 1.8",
+        faster,
+        faster >= 1.8,
+    )
 
 
 def _arguments():
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    asked.add_argument("--parts", type=int, nargs="+", default=[1_000, 100_000, 1_000_000], help="catalogue sizes")
-    asked.add_argument("--rivals-up-to", type=int, default=100_000, help="the largest catalogue of (c) and (d)")
+    asked.add_argument(
+        "--parts", type=int, nargs="+", default=[1_000, 100_000, 1_000_000], help="catalogue sizes"
+    )
+    asked.add_argument(
+        "--rivals-up-to", type=int, default=100_000, help="the largest catalogue of (c) and (d)"
+    )
     asked.add_argument("--mix", choices=MIXES, default="shop", help="which lookups")
     asked.add_argument("--rounds", type=int, default=5, help="how many rounds of each")
     asked.add_argument("--seconds", type=int, default=3, help="how long a round is [s]")
