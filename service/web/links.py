@@ -11,10 +11,19 @@ from fastapi import Request, Response
 
 from schemas.answers import AxleListResponse, FitsResponse, FrameListResponse, Links, SleeveListResponse
 from schemas.base import WireModel
+from schemas.replacements import AxleFramesResponse, EquivalentsResponse
 from service.fitting.normal_form import normal_fields
 from service.web.answers import json_answer
 
-Page = TypeVar("Page", FitsResponse, AxleListResponse, FrameListResponse, SleeveListResponse)
+Page = TypeVar(
+    "Page",
+    FitsResponse,
+    AxleListResponse,
+    FrameListResponse,
+    SleeveListResponse,
+    EquivalentsResponse,
+    AxleFramesResponse,
+)
 LOOKUP_PATH = "/v1/fits"
 _MOST_DECIMALS = 15
 """As many as a query takes; a number in a JSON body may have more."""
