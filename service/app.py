@@ -63,7 +63,8 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.metrics = Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
     install_problem_documents(app)
-    _add_layers(app, snapshots, Limits(database, settings))
+    limits = Limits(database, settings)
+    _add_layers(app, snapshots, limits)
     writes = write_router()
     for routes in (
         router,
@@ -76,7 +77,7 @@ def create_app(settings: Settings) -> FastAPI:
         problem_pages(),
     ):
         app.include_router(routes)
-    install_outside_layers(app, settings, writes=writes)
+    install_outside_layers(app, settings, writes=writes, counted=limits.on)
     describe_problems(app)
     complete_document(app)
     return app

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import logging
 import logging.config
 import time
 import traceback
-from typing import Any
+from contextlib import nullcontext
+from functools import lru_cache
+from typing import Any, TextIO
 
 from pythonjsonlogger.core import RESERVED_ATTRS
 from pythonjsonlogger.json import JsonFormatter
@@ -15,6 +18,7 @@ from service.settings import Settings
 from service.web.tracing import current_trace
 
 _OURS = "axlefit"
+_ENCODE = json.JSONEncoder().encode
 _TEXT = "%(asctime)s %(levelname)s %(name)s %(message)s%(of_request)s"
 _JSON = {"asctime": "time", "levelname": "level", "name": "logger", "message": "message"}
 # `color_message` is the server's line with the codes of a terminal in it.
@@ -36,7 +40,7 @@ def configure_logs(settings: Settings) -> None:
             "formatters": formats,
             "handlers": {
                 "stderr": {
-                    "class": "logging.StreamHandler",
+                    "()": f"{__name__}.Lines",
                     "formatter": settings.log_format,
                     "filters": ["request"],
                 }
@@ -47,6 +51,44 @@ def configure_logs(settings: Settings) -> None:
         }
     )
     logging.captureWarnings(capture=True)
+
+
+class Lines(logging.StreamHandler[TextIO]):
+    """Lines on standard error; one whose fields are simple can be written without a record of it."""
+
+    def write(self, logger: str, message: str, fields: dict[str, Any]) -> None:
+        """Write a line of level INFO as the formatter writes it, at a tenth of the cost."""
+        trace = current_trace()
+        of_request = (
+            {}
+            if trace is None
+            else {"request_id": trace.request_id, "trace_id": trace.trace_id, "span_id": trace.span_id}
+        )
+        line = {"time": _now(), "level": "INFO", "logger": logger, "message": message, **fields, **of_request}
+        with self.lock or nullcontext():
+            self.stream.write(_ENCODE(line) + self.terminator)
+            self.flush()
+
+
+def direct_lines(logger: logging.Logger) -> Lines | None:
+    """Where this logger's lines go, if they go nowhere else and are JSON."""
+    handlers = logging.root.handlers
+    alone = (
+        not logger.handlers and len(handlers) == 1 and (logger.parent is None or not logger.parent.handlers)
+    )
+    handler = handlers[0] if alone else None
+    return handler if isinstance(handler, Lines) and isinstance(handler.formatter, JsonLines) else None
+
+
+def _now() -> str:
+    """The moment as RFC 3339 has it, to a millisecond."""
+    now = time.time()
+    return f"{_second(int(now))}.{int(now % 1 * 1000):03d}Z"
+
+
+@lru_cache(maxsize=2)
+def _second(second: int) -> str:
+    return time.strftime(InUTC.default_time_format, time.gmtime(second))
 
 
 class OfRequest(logging.Filter):

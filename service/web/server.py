@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from http import HTTPStatus
 from typing import Any
 
 from httptools import HttpParserError, HttpParserUpgrade, HttpRequestParser
