@@ -3,27 +3,26 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Hashable, Sequence
-from json import JSONEncoder
+from collections.abc import Hashable
 from typing import NamedTuple
 
 from schemas.answers import ToolAnswer
 from schemas.codes import Language
 from service.catalogue.snapshot import Snapshot
-from service.engine.checks import Case
-from service.engine.codes import Verdict
 from service.engine.frame import Frame
-from service.engine.parts import Axle
-from service.engine.reasons import Reason
-from service.fitting.ready.ladders import NO_FACTS
+from service.fitting.ready.kept import Kept
+from service.fitting.ready.reasons import reason_json
 from service.fitting.ready.scene import Found
-from service.fitting.ready.statics import READS, STATIC_CHECKS, Statics, reason_of
-from service.fitting.translate import names_sleeve, reason_answers, sleeve_answer
+from service.fitting.ready.statics import BENDING, READS, STATIC_CHECKS, Statics, reason_of
+from service.fitting.translate import names_sleeve, sleeve_answer
 
-as_json = JSONEncoder(ensure_ascii=False).encode
-VERDICTS = tuple(Verdict)
 _MOST_AXLES = 20_000  # of some 800 bytes each
-_MOST_REASONS = 8192  # of some 300 bytes each
+_MOST_REASONS = 4096  # of some 300 bytes each
+_MOST_FRAMES = 256  # each with what is said of the manners that were answered with, of some 1500 bytes each
+_ALIKE = range(BENDING)
+"""The checks before that of bending: few frames differ in what these read."""
+_OWN = range(BENDING, len(STATIC_CHECKS))
+"""The others: they read the rider's mass, which may be anything."""
 
 
 class Said(NamedTuple):
@@ -34,12 +33,6 @@ class Said(NamedTuple):
     also_needed: bytes
 
 
-def reason_json(reason: Reason, language: Language) -> bytes:
-    """A reason with its sentence."""
-    (answer,) = reason_answers([reason], language=language)
-    return answer.model_dump_json().encode()
-
-
 class Fragments:
     """The fragments of one snapshot; those that were used last are kept."""
 
@@ -48,6 +41,7 @@ class Fragments:
         self._statics = statics
         self._axles: OrderedDict[str, tuple[bytes, bytes]] = OrderedDict()
         self._reasons: dict[Hashable, tuple[bytes, bytes]] = {}
+        self._frames: Kept[Hashable, dict[int, Said]] = Kept(_MOST_FRAMES)
 
     def axle(self, found: Found) -> tuple[bytes, bytes]:
         """The record of an axle, and the tool that it takes."""
@@ -56,26 +50,23 @@ class Fragments:
         if (known := self._axles.get(sku)) is not None:
             self._axles.move_to_end(sku)
             return known
-        keys = self._snapshot.axles[sku].driven_heads
+        keys = kind.axle.driven_heads
         tool = ToolAnswer(drive=kind.drives[member], keys=keys).model_dump_json().encode()
         known = self._axles[sku] = self._snapshot.axle_json(sku), tool
         if len(self._axles) > _MOST_AXLES:
             self._axles.popitem(last=False)
         return known
 
-    def said(self, manner: int, frame: Frame, keys: Sequence[Hashable], language: Language) -> Said:
-        """What is said of a manner; the keys are what each check reads of the frame."""
-        reasons, needed = [], []
-        for place, key in enumerate(keys):
-            reason, sleeve = self._reason(place, manner, frame, key, language)
-            reasons.append(reason)
-            if sleeve:
-                needed.append(sleeve)
-        return Said(reasons[0], b"".join([b"," + one for one in reasons[1:] if one]), b",".join(needed))
+    def about(self, frame: Frame, language: Language) -> Sayings:
+        """What is said of manners before this frame."""
+        keys = [READS[check].frame(frame) for check in STATIC_CHECKS]
+        alike: dict[int, Said] = self._frames.get((*keys[:BENDING], language), dict)
+        return Sayings(self, frame, keys, language, alike)
 
-    def _reason(
+    def reason(
         self, place: int, manner: int, frame: Frame, key: Hashable, language: Language
     ) -> tuple[bytes, bytes]:
+        """What one check says of a manner, and the sleeve that it names."""
         named = place, self._statics.class_of[place][manner], key, language
         if (known := self._reasons.get(named)) is None:
             if len(self._reasons) >= _MOST_REASONS:
@@ -92,11 +83,44 @@ class Fragments:
         return reason_json(reason, language), sleeve
 
 
-def keys_of(frame: Frame) -> list[Hashable]:
-    """What each check that does not look at the width reads of a frame."""
-    return [READS[check].frame(frame) for check in STATIC_CHECKS]
+class Sayings:
+    """What is said of the manners before one frame."""
 
+    def __init__(
+        self,
+        fragments: Fragments,
+        frame: Frame,
+        keys: list[Hashable],
+        language: Language,
+        alike: dict[int, Said],
+    ) -> None:
+        self._fragments = fragments
+        self._frame = frame
+        self._keys = keys
+        self._language = language
+        self._alike = alike
+        self._known: dict[int, Said] = {}
 
-def case_of(found: Found, frame: Frame, axle: Axle) -> Case:
-    """The case of an axle, as the checks of the width look at it."""
-    return Case(axle, frame, NO_FACTS, found.window, found.width_probability, 1.0)
+    def of(self, manner: int) -> Said:
+        """What is said of a manner."""
+        if (known := self._known.get(manner)) is None:
+            if (alike := self._alike.get(manner)) is None:
+                alike = self._alike[manner] = self._said(manner, _ALIKE)
+            own = self._said(manner, _OWN)
+            known = Said(alike.first, alike.others + own.others, alike.also_needed)
+            self._known[manner] = known
+        return known
+
+    def _said(self, manner: int, places: range) -> Said:
+        """The reasons of some checks; the first check of all stands before those of the width."""
+        reasons, needed = [], []
+        for place in places:
+            reason, sleeve = self._fragments.reason(
+                place, manner, self._frame, self._keys[place], self._language
+            )
+            reasons.append(reason)
+            if sleeve:
+                needed.append(sleeve)
+        first = 1 if places.start == 0 else 0
+        others = b"".join([b"," + one for one in reasons[first:] if one])
+        return Said(reasons[0], others, b",".join(needed))

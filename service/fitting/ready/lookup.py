@@ -10,21 +10,26 @@ from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from service.catalogue.snapshot import Snapshot
 from service.catalogue.strands import strands_of
+from service.engine.checks import Case
 from service.engine.checks.width import thread_engages_enough, width_in_window
-from service.engine.codes import Check, Fastening
+from service.engine.codes import Check, Fastening, Verdict
 from service.engine.frame import Frame
 from service.engine.reasons import Reason
 from service.fitting.ask_next import best_questions, far_walls
 from service.fitting.cautions import cautions_about
-from service.fitting.ready.fragments import VERDICTS, Fragments, Said, as_json, case_of, keys_of, reason_json
+from service.fitting.ready.fragments import Fragments, Said
+from service.fitting.ready.ladders import NO_FACTS
 from service.fitting.ready.misses import Missed, first_misses
 from service.fitting.ready.order import first_fits
 from service.fitting.ready.plans import Plans
 from service.fitting.ready.questions import bits_of_questions
+from service.fitting.ready.reasons import as_json, width_reason_json
 from service.fitting.ready.scene import Found, Scene
 from service.fitting.ready.statics import STATIC_CHECKS, Statics, checked_by, reason_of
 from service.fitting.translate import frame_answer, preferences_of, rounded
 from service.fitting.wording import would_fit_text
+
+VERDICTS = tuple(Verdict)
 
 
 class ReadyLookup:
@@ -82,13 +87,13 @@ class _Words:
         self._scene = scene
         self._fragments = fragments
         self._language = language
-        self._keys = keys_of(scene.frame)
-        self._said: dict[int, Said] = {}
-        self._of_width: dict[Hashable, tuple[bytes, bytes]] = {}
+        self._sayings = fragments.about(scene.frame, language)
+        self._of_width: dict[Hashable, bytes] = {}
+        self._of_engagement: dict[Hashable, bytes] = {}
 
     def fit(self, found: Found, rank: int) -> bytes:
         """An axle that fits."""
-        said, window = self._said_of(found), found.window
+        said, window = self._sayings.of(found.place.manner), found.window
         axle, tool = self._fragments.axle(found)
         probability = found.width_probability * found.factor
         return b"".join(
@@ -114,7 +119,7 @@ class _Words:
         found = missed.found
         axle, _ = self._fragments.axle(found)
         text = would_fit_text(self._wrong(missed), language=self._language)
-        reasons = self._reasons(found, self._said_of(found))
+        reasons = self._reasons(found, self._sayings.of(found.place.manner))
         parts = [
             b'{"axle":',
             axle,
@@ -126,31 +131,32 @@ class _Words:
         ]
         return b"".join(parts)
 
-    def _said_of(self, found: Found) -> Said:
-        manner = found.place.manner
-        if (known := self._said.get(manner)) is None:
-            frame, fragments = self._scene.frame, self._fragments
-            known = self._said[manner] = fragments.said(manner, frame, self._keys, self._language)
-        return known
-
     def _reasons(self, found: Found, said: Said) -> bytes:
-        kind = found.place.kind
-        if (of_width := self._of_width.get(id(kind))) is None:
-            case = case_of(found, self._scene.frame, kind.axle)
-            width = reason_json(width_in_window(case), self._language)
-            engagement = reason_json(thread_engages_enough(case), self._language)
-            of_width = self._of_width[id(kind)] = width, engagement
-        return b"".join([said.first, b",", of_width[0], b",", of_width[1], said.others])
+        axle, window = found.place.kind.axle, found.window
+        width_key = id(window)
+        key = width_key, axle.material, axle.thread, axle.thread_length_mm
+        if (engagement := self._of_engagement.get(key)) is None:
+            case = case_of(found, self._scene.frame)
+            engagement = width_reason_json(thread_engages_enough(case), self._language)
+            self._of_engagement[key] = engagement
+            if width_key not in self._of_width:
+                self._of_width[width_key] = width_reason_json(width_in_window(case), self._language)
+        return b"".join([said.first, b",", self._of_width[width_key], b",", engagement, said.others])
 
     def _wrong(self, missed: Missed) -> Reason:
         """The reason that names the one thing wrong."""
         axle, frame = missed.found.place.kind.axle, self._scene.frame
         if missed.check is Check.WIDTH:
-            return width_in_window(case_of(missed.found, frame, axle))
+            return width_in_window(case_of(missed.found, frame))
         check = next(one for one in STATIC_CHECKS if checked_by(one) is missed.check)
         reason = reason_of(check, axle, frame, self._scene.plan.statics.facts)
         assert reason is not None  # noqa: S101 (it is what the axle fails)
         return reason
+
+
+def case_of(found: Found, frame: Frame) -> Case:
+    """The case of an axle, as the checks of the width look at it."""
+    return Case(found.place.kind.axle, frame, NO_FACTS, found.window, found.width_probability, 1.0)
 
 
 def _seen(found: Found) -> tuple[Fastening, float | None]:

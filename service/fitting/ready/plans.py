@@ -6,11 +6,10 @@ question can tell apart are one part of it.
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
 from service.catalogue.strands import Manner, Strand, Strands
 from service.engine.codes import Fastening
@@ -20,11 +19,10 @@ from service.engine.measurement import Quantity, quantity_from_readings
 from service.engine.probability import Bore
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Bundle
+from service.fitting.ready.kept import Kept
 from service.fitting.ready.ladders import Ladder, Setting, scale_of
 from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Masks, Statics
 
-K = TypeVar("K", bound=Hashable)
-V = TypeVar("V")
 FAILS = 3
 """The level of a part that a check fails, after 0 to 2: the places of the verdicts."""
 Factors = tuple[tuple[float | None, float], ...]
@@ -32,24 +30,6 @@ Factors = tuple[tuple[float | None, float], ...]
 
 
 _MOST_REMEMBERED = 2048
-
-
-class Kept(Generic[K, V]):
-    """What was used last, up to a number."""
-
-    def __init__(self, most: int) -> None:
-        self._most = most
-        self._kept: OrderedDict[K, V] = OrderedDict()
-
-    def get(self, key: K, make: Callable[[], V]) -> V:
-        """What is kept under the key, or else is made."""
-        if (found := self._kept.get(key)) is not None:
-            self._kept.move_to_end(key)
-            return found
-        made = self._kept[key] = make()
-        if len(self._kept) > self._most:
-            self._kept.popitem(last=False)
-        return made
 
 
 class Part(NamedTuple):
