@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from service.catalogue.kinds import KIND_COLUMNS, Kind, Member, kind_of, member_of
@@ -60,6 +60,11 @@ class Snapshot:
     def axle_json(self, sku: str) -> bytes:
         """An axle's record as it stands in answers."""
         return self.axles[sku].model_dump_json().encode()
+
+    @cached_property
+    def workings(self) -> dict[str, Any]:
+        """What use cases have worked out of this snapshot, by their own names; it goes when the snapshot goes."""
+        return {}
 
     @cached_property
     def facts(self) -> CatalogueFacts:

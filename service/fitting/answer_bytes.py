@@ -9,9 +9,11 @@ from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from service.catalogue.snapshot import Snapshot
 from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
-from service.fitting.lookup import look_up
+from service.fitting.ready.lookup import ready_lookup
+from service.fitting.translate import frame_of
 
 _NO_LINKS = b"null}"
+_LAST = b'null,"links":null}'
 
 
 class ReadyAnswer(NamedTuple):
@@ -41,7 +43,13 @@ def ready_answer(
     CursorError
         If the cursor is not one of this request at this revision.
     """
-    return ready(look_up(request, snapshot, cursors, language=language))
+    frame = frame_of(request)
+    offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
+    body, end, listed = ready_lookup(snapshot).page(request, frame, offset, language)
+    if end >= listed:
+        return ReadyAnswer(body + _LAST, None)
+    cursor = cursors.after(end, request=request, snapshot=snapshot)
+    return ReadyAnswer(b'%b"%b","links":null}' % (body, cursor.encode()), cursor)
 
 
 def ready(answer: FitsResponse) -> ReadyAnswer:
