@@ -55,6 +55,9 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
+        # The service has its own traces, metrics and lines; to ask for each request whether others are
+        # wanted costs as much as ours do.
+        telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
     app.state.snapshots = snapshots

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import logging
 import logging.config
 import time
 import traceback
 from contextlib import nullcontext
 from functools import lru_cache
+from json.encoder import encode_basestring_ascii
 from typing import Any, TextIO
 
 from pythonjsonlogger.core import RESERVED_ATTRS
@@ -18,7 +18,6 @@ from service.settings import Settings
 from service.web.tracing import current_trace
 
 _OURS = "axlefit"
-_ENCODE = json.JSONEncoder().encode
 _TEXT = "%(asctime)s %(levelname)s %(name)s %(message)s%(of_request)s"
 _JSON = {"asctime": "time", "levelname": "level", "name": "logger", "message": "message"}
 # `color_message` is the server's line with the codes of a terminal in it.
@@ -66,8 +65,20 @@ class Lines(logging.StreamHandler[TextIO]):
         )
         line = {"time": _now(), "level": "INFO", "logger": logger, "message": message, **fields, **of_request}
         with self.lock or nullcontext():
-            self.stream.write(_ENCODE(line) + self.terminator)
+            self.stream.write(_written(line) + self.terminator)
             self.flush()
+
+
+def _written(fields: dict[str, str | float | None]) -> str:
+    """A JSON object of simple values, as `json.dumps` writes it."""
+    pairs = [f'"{name}": {_value(value)}' for name, value in fields.items()]
+    return f"{{{', '.join(pairs)}}}"
+
+
+def _value(value: str | float | None) -> str:
+    if isinstance(value, str):
+        return encode_basestring_ascii(value)
+    return "null" if value is None else repr(value)
 
 
 def direct_lines(logger: logging.Logger) -> Lines | None:
