@@ -30,7 +30,23 @@ _INDEXES = (
     "CREATE INDEX parts_by_ideal ON parts (fastening, shaft_mm, ideal_mm, lower_mm, upper_mm, thread)",
     "CREATE INDEX parts_by_width ON parts (fastening, shaft_mm, lower_mm, upper_mm)",
 )
-_COLUMNS = ["sku", "name", "fastening", "shaft_mm", "thread", "length_mm", "drive", "driven_heads", "keyed_profile", "material", "colour", "pack_quantity", "price", "currency", "stock"]
+_COLUMNS = [
+    "sku",
+    "name",
+    "fastening",
+    "shaft_mm",
+    "thread",
+    "length_mm",
+    "drive",
+    "driven_heads",
+    "keyed_profile",
+    "material",
+    "colour",
+    "pack_quantity",
+    "price",
+    "currency",
+    "stock",
+]
 
 
 def operate(database, *arguments):
