@@ -83,11 +83,13 @@ def _value(value: str | float | None) -> str:
 
 def direct_lines(logger: logging.Logger) -> Lines | None:
     """Where this logger's lines go, if they go nowhere else and are JSON."""
+    above: logging.Logger | None = logger
+    while above is not None and above is not logging.root:
+        if above.handlers or not above.propagate:
+            return None
+        above = above.parent
     handlers = logging.root.handlers
-    alone = (
-        not logger.handlers and len(handlers) == 1 and (logger.parent is None or not logger.parent.handlers)
-    )
-    handler = handlers[0] if alone else None
+    handler = handlers[0] if len(handlers) == 1 else None
     return handler if isinstance(handler, Lines) and isinstance(handler.formatter, JsonLines) else None
 
 
