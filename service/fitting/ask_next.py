@@ -61,12 +61,16 @@ def ask_next(
 def best_questions(bits: Iterable[tuple[float, str]], language: Language) -> list[QuestionAnswer]:
     """The best three of these questions, each of which is expected to tell so much."""
     texts = sentences_in(language).questions
-    in_order = sorted(bits, key=lambda question: (-round(question[0], 2), question[1]))
     return [
-        QuestionAnswer(field=field, expected_bits=round(told, 2), text=texts[field])
-        for told, field in in_order[:_MOST]
-        if told >= _LEAST_BITS
+        QuestionAnswer(field=field, expected_bits=told, text=texts[field])
+        for told, field in those_that_tell_most(bits)
     ]
+
+
+def those_that_tell_most(bits: Iterable[tuple[float, str]]) -> list[tuple[float, str]]:
+    """The best three questions; what they tell is rounded as it is answered."""
+    in_order = sorted(bits, key=lambda question: (-round(question[0], 2), question[1]))
+    return [(round(told, 2), field) for told, field in in_order[:_MOST] if told >= _LEAST_BITS]
 
 
 def questions_about(

@@ -17,14 +17,13 @@ def cautions_for(
     frame: Frame, listed: Sequence[Judgement], *, language: Language = Language.ENGLISH
 ) -> list[CautionAnswer]:
     """The cautions for this frame, its rider and the axles listed."""
+    texts = sentences_in(language).cautions
     axles = {(judgement.axle.fastening, judgement.axle.shaft_mm) for judgement in listed}
-    return cautions_about(frame, axles, language=language)
+    return [CautionAnswer(code=code, text=texts[code]) for code in cautions_called_for(frame, axles)]
 
 
-def cautions_about(
-    frame: Frame, axles: Collection[tuple[Fastening, float | None]], *, language: Language = Language.ENGLISH
-) -> list[CautionAnswer]:
-    """The cautions where axles of these fastenings and shafts [mm] are listed."""
+def cautions_called_for(frame: Frame, axles: Collection[tuple[Fastening, float | None]]) -> tuple[str, ...]:
+    """The codes of the cautions where axles of these fastenings and shafts [mm] are listed."""
     called_for = {
         "maker_and_workshop_first": True,
         "tighten_and_check_again": True,
@@ -35,5 +34,4 @@ def cautions_about(
         "thin_axles_not_for_adults": frame.may_carry_an_adult
         and any(shaft is not None and shaft < BEARING_BORE_MM for _, shaft in axles),
     }
-    texts = sentences_in(language).cautions
-    return [CautionAnswer(code=code, text=texts[code]) for code, wanted in called_for.items() if wanted]
+    return tuple([code for code, wanted in called_for.items() if wanted])

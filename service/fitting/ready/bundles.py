@@ -47,6 +47,8 @@ class Bundle:
         self.at = [found[anchor] for anchor in self.anchors_mm]
         self.parts = sorted({part for _, part in strands})
         self.before = list(self._counted())
+        self.numbers = [self.count(at, at + 1) for at in range(len(self.at))]
+        """How many axles of each part are at each anchor."""
         self._first: dict[tuple[int, frozenset[int]], tuple[list[Place], bool]] = {}
         self._preferred: dict[tuple[int, frozenset[int], Preferences], list[list[Place]]] = {}
 
@@ -61,7 +63,8 @@ class Bundle:
 
     def runs(self, ladder: Ladder, width_mm: float) -> list[Run]:
         """All anchors, by the rung that their axles are on; what has the greater anchor comes first."""
-        anchors, end, runs = self.anchors_mm, len(self.anchors_mm), []
+        runs: list[Run] = []
+        anchors, end = self.anchors_mm, len(self.anchors_mm)
         for edge, guard, rung in zip(ladder.edges_mm, ladder.guards_mm, ladder.rungs, strict=False):
             if end == 0:
                 return runs

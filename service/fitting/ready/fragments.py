@@ -13,7 +13,7 @@ from service.engine.frame import Frame
 from service.fitting.ready.kept import Kept
 from service.fitting.ready.reasons import reason_json
 from service.fitting.ready.scene import Found
-from service.fitting.ready.statics import BENDING, READS, STATIC_CHECKS, Statics, reason_of
+from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Statics, reason_of
 from service.fitting.translate import names_sleeve, sleeve_answer
 
 _MOST_AXLES = 20_000  # of some 800 bytes each
@@ -39,6 +39,7 @@ class Fragments:
     def __init__(self, snapshot: Snapshot, statics: Statics) -> None:
         self._snapshot = snapshot
         self._statics = statics
+        self.class_of = statics.class_of
         self._axles: OrderedDict[str, tuple[bytes, bytes]] = OrderedDict()
         self._reasons: dict[Hashable, tuple[bytes, bytes]] = {}
         self._frames: Kept[Hashable, dict[int, Said]] = Kept(_MOST_FRAMES)
@@ -57,9 +58,8 @@ class Fragments:
             self._axles.popitem(last=False)
         return known
 
-    def about(self, frame: Frame, language: Language) -> Sayings:
-        """What is said of manners before this frame."""
-        keys = [READS[check].frame(frame) for check in STATIC_CHECKS]
+    def about(self, frame: Frame, keys: list[Hashable], language: Language) -> Sayings:
+        """What is said of manners before this frame; the keys are what the checks read of it."""
         alike: dict[int, Said] = self._frames.get((*keys[:BENDING], language), dict)
         return Sayings(self, frame, keys, language, alike)
 
@@ -100,16 +100,23 @@ class Sayings:
         self._language = language
         self._alike = alike
         self._known: dict[int, Said] = {}
+        self._own: dict[tuple[int, ...], bytes] = {}
 
     def of(self, manner: int) -> Said:
         """What is said of a manner."""
         if (known := self._known.get(manner)) is None:
             if (alike := self._alike.get(manner)) is None:
                 alike = self._alike[manner] = self._said(manner, _ALIKE)
-            own = self._said(manner, _OWN)
-            known = Said(alike.first, alike.others + own.others, alike.also_needed)
+            known = Said(alike.first, alike.others + self._own_of(manner), alike.also_needed)
             self._known[manner] = known
         return known
+
+    def _own_of(self, manner: int) -> bytes:
+        """What the checks say that read the rider's mass, once for all manners that are alike to them."""
+        classes = tuple([self._fragments.class_of[place][manner] for place in _OWN])
+        if (own := self._own.get(classes)) is None:
+            own = self._own[classes] = self._said(manner, _OWN).others
+        return own
 
     def _said(self, manner: int, places: range) -> Said:
         """The reasons of some checks; the first check of all stands before those of the width."""

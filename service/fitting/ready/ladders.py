@@ -41,6 +41,7 @@ _PLACES = {verdict: place for place, verdict in enumerate(Verdict)}
 _SURE = 0.995
 _LIMITS = (NO_FIT_BELOW, CHECK_FIRST_BELOW, CAUTION_BELOW, _SURE)
 _ANCHOR_MM = 100.0
+_ANY_WALL = "aluminium_6061_t6"
 _NEAR_MM = 1e-7  # an edge of a probability is found to within this
 _AT_MM = 1e-10  # an edge of a length is where it is; the engine's own limits stand LIMIT_ROUNDING_MM off
 _FLAT = 1e-7  # a limit so near the greatest probability is met over a wide range
@@ -68,14 +69,16 @@ class Setting(NamedTuple):
 
 
 def setting_of(frame: Frame) -> Setting:
-    """The setting of a frame."""
+    """The setting of a frame; the depth of its recesses only moves the widths, and is left to `shift_of`."""
     far, width = frame.widths.far_wall, frame.widths.outside
     return Setting(
-        None if far is None else far.value_mm,
-        frame.wall_material,
-        frame.recess_mm,
-        width.standard_uncertainty_mm,
+        None if far is None else far.value_mm, frame.wall_material, 0.0, width.standard_uncertainty_mm
     )
+
+
+def shift_of(fastening: Fastening, frame: Frame) -> float:
+    """By how much the frame is wider for an axle of this fastening than the setting says [mm]."""
+    return frame.recess_mm if fastening is Fastening.TWO_PIECE else 0.0
 
 
 class Ladder(NamedTuple):
@@ -170,9 +173,15 @@ class Scale:
         return None if length - wall > 1.0 + 3.0 * spread else length
 
 
+def scale_of(fastening: Fastening, setting: Setting, factor: float) -> Scale:
+    """The scale for axles of a fastening; those that were asked for last are kept."""
+    if fastening is not Fastening.THREADED_WALL:
+        setting = setting._replace(far_wall_mm=None, wall_material=_ANY_WALL)
+    return _scale(setting, factor)
+
+
 @lru_cache(maxsize=128)
-def scale_of(setting: Setting, factor: float) -> Scale:
-    """The scale of a setting; those that were asked for last are kept."""
+def _scale(setting: Setting, factor: float) -> Scale:
     return Scale(setting, factor)
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable
+from functools import lru_cache
 
-from pydantic import BaseModel
-
+from schemas.answers import CautionAnswer, QuestionAnswer
 from schemas.codes import Language
 from schemas.lookup import LookupRequest
 from service.catalogue.snapshot import Snapshot
@@ -14,19 +14,21 @@ from service.engine.checks import Case
 from service.engine.checks.width import thread_engages_enough, width_in_window
 from service.engine.codes import Check, Fastening, Verdict
 from service.engine.frame import Frame
+from service.engine.frame_notes import frame_notes
 from service.engine.reasons import Reason
-from service.fitting.ask_next import best_questions, far_walls
-from service.fitting.cautions import cautions_about
+from service.fitting.ask_next import far_walls, those_that_tell_most
+from service.fitting.cautions import cautions_called_for
+from service.fitting.languages import sentences_in
 from service.fitting.ready.fragments import Fragments, Said
 from service.fitting.ready.ladders import NO_FACTS
 from service.fitting.ready.misses import Missed, first_misses
 from service.fitting.ready.order import first_fits
 from service.fitting.ready.plans import Plans
 from service.fitting.ready.questions import bits_of_questions
-from service.fitting.ready.reasons import as_json, width_reason_json
+from service.fitting.ready.reasons import as_json, reason_json, width_reason_json
 from service.fitting.ready.scene import Found, Scene
 from service.fitting.ready.statics import STATIC_CHECKS, Statics, checked_by, reason_of
-from service.fitting.translate import frame_answer, preferences_of, rounded
+from service.fitting.translate import preferences_of, rounded
 from service.fitting.wording import would_fit_text
 
 VERDICTS = tuple(Verdict)
@@ -55,15 +57,15 @@ class ReadyLookup:
         body = b"".join(
             [
                 b'{"catalogue_revision":%d,"frame":' % self._snapshot.revision,
-                frame_answer(frame, language=language).model_dump_json().encode(),
+                _frame(frame, language),
                 b',"fits":[',
                 b",".join([words.fit(found, rank) for rank, found in enumerate(fits, start=offset + 1)]),
                 b'],"near_misses":[',
                 b",".join([words.miss(missed) for missed in misses]),
                 b'],"ask_next":',
-                _list_json(best_questions(bits_of_questions(scene, self._walls), language)),
+                _questions(bits_of_questions(scene, self._walls), language),
                 b',"cautions":',
-                _list_json(cautions_about(frame, {_seen(found) for found in fits}, language=language)),
+                _cautions(cautions_called_for(frame, {_seen(found) for found in fits}), language),
                 b',"counts":{"considered":%d,"fits":%d,"fits_with_caution":%d,"check_first":%d,"no_fit":%d}'
                 % (sum(scene.counts), *scene.counts),
                 b',"next_cursor":',
@@ -87,7 +89,7 @@ class _Words:
         self._scene = scene
         self._fragments = fragments
         self._language = language
-        self._sayings = fragments.about(scene.frame, language)
+        self._sayings = fragments.about(scene.frame, scene.keys, language)
         self._of_width: dict[Hashable, bytes] = {}
         self._of_engagement: dict[Hashable, bytes] = {}
 
@@ -164,5 +166,30 @@ def _seen(found: Found) -> tuple[Fastening, float | None]:
     return axle.fastening, axle.shaft_mm
 
 
-def _list_json(answers: Sequence[BaseModel]) -> bytes:
+def _frame(frame: Frame, language: Language) -> bytes:
+    """The frame as it was understood."""
+    width = frame.widths.outside
+    value, uncertainty = rounded(width.value_mm), rounded(width.standard_uncertainty_mm)
+    notes = b",".join([reason_json(note, language) for note in frame_notes(frame)])
+    return (
+        b'{"outside_width_mm":{"value":%b,"standard_uncertainty":%b},"notes":[%b]}'
+        % (repr(value).encode(), repr(uncertainty).encode(), notes)
+    )  # fmt: skip
+
+
+def _questions(bits: Iterable[tuple[float, str]], language: Language) -> bytes:
+    asked = [_question(field, told, language) for told, field in those_that_tell_most(bits)]
+    return b"[" + b",".join(asked) + b"]"
+
+
+@lru_cache(maxsize=4096)
+def _question(field: str, bits: float, language: Language) -> bytes:
+    text = sentences_in(language).questions[field]
+    return QuestionAnswer(field=field, expected_bits=bits, text=text).model_dump_json().encode()
+
+
+@lru_cache(maxsize=256)
+def _cautions(codes: tuple[str, ...], language: Language) -> bytes:
+    texts = sentences_in(language).cautions
+    answers = [CautionAnswer(code=code, text=texts[code]) for code in codes]
     return b"[" + b",".join([answer.model_dump_json().encode() for answer in answers]) + b"]"

@@ -6,12 +6,15 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from service.catalogue.kinds import Kind
+from service.catalogue.strands import Strand
 from service.engine.codes import Check
 from service.engine.constants import NEAR_WIDTH_MM, NO_FIT_BELOW
 from service.engine.judgement import fit_probability, window_on
 from service.engine.ranking import place_of_check
+from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Place, places_of
-from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, scale_of
+from service.fitting.ready.ladders import NO_FIT, rung_of, scale_of, shift_of
 from service.fitting.ready.plans import Rail
 from service.fitting.ready.scene import Found, Scene, in_order_of_equals
 from service.fitting.ready.statics import STATIC_CHECKS, checked_by
@@ -58,24 +61,20 @@ def first_misses(scene: Scene, most: int) -> list[Missed]:
 
 
 def _axles(spots: Sequence[_Spot]) -> int:
-    return sum(sum(spot.rail.bundle.count(spot.at, spot.at + 1)) for spot in spots)
+    return sum(sum(spot.rail.bundle.numbers[spot.at]) for spot in spots)
 
 
 def _within(scene: Scene, reach_mm: float) -> Iterator[_Spot]:
     """The anchors in play that do not fit, and whose windows are so near; all that have no window."""
-    width = scene.width_mm
     for rail in scene.rails:
-        ladder, anchors = rail.ladder, rail.bundle.anchors_mm
-        if ladder.upper_mm - ladder.lower_mm <= _EMPTY_MM:
-            spots = range(len(anchors))
-        else:
-            least = width - ladder.upper_mm - reach_mm - _EMPTY_MM
-            greatest = width - ladder.lower_mm + reach_mm + _EMPTY_MM
-            spots = range(bisect_left(anchors, least), bisect_right(anchors, greatest))
-        fitting = {at for one in scene.stretches_on(rail) for at in range(one.first, one.last)}
-        for at in spots:
-            if at not in fitting:
-                yield _spot(scene, rail, at)
+        ladder, anchors, width = rail.ladder, rail.bundle.anchors_mm, scene.width_for(rail)
+        first, last = 0, len(anchors)
+        if ladder.upper_mm - ladder.lower_mm > _EMPTY_MM:
+            first = bisect_left(anchors, width - ladder.upper_mm - reach_mm - _EMPTY_MM)
+            last = bisect_right(anchors, width - ladder.lower_mm + reach_mm + _EMPTY_MM)
+        begin, end = scene.in_play.get(id(rail), (last, last))
+        for at in (*range(first, min(begin, last)), *range(max(end, first), last)):
+            yield _spot(scene, rail, at)
 
 
 def _spot(scene: Scene, rail: Rail, at: int) -> _Spot:
@@ -133,26 +132,41 @@ def _failed_alone(scene: Scene, check: Check, most: int) -> list[Found]:
     for n, masks in enumerate(scene.said):
         if n != place:
             alone &= ~masks.fails
-    lists: list[list[Found]] = []
-    scale, width = scale_of(scene.setting, 1.0), scene.width_mm
+    places: list[Place] = []
     for strand in scene.plans.strands.strands if alone else ():
-        if not alone >> strand.manner & 1:
-            continue
-        ladder = scale.ladder(strand.shape)
-        if not ladder.edges_mm:
-            continue
-        least = width - ladder.edges_mm[-1] - ladder.guards_mm[-1]
-        greatest = width - ladder.edges_mm[0] + ladder.guards_mm[0]
-        for at in range(bisect_left(strand.anchors_mm, least), bisect_right(strand.anchors_mm, greatest)):
-            for kind in strand.kinds[at]:
-                window = window_on(kind.axle, scene.frame)
-                assert window is not None  # noqa: S101 (strands are of axles that have one)
-                if STATES[rung_of(kind.axle, scene.frame, window, 1.0)] == STATES[NO_FIT]:
-                    continue
-                probability = fit_probability(kind.axle, scene.frame, window)
-                first: list[Place] = places_of(kind, strand.manner, most)
-                lists.append([Found(one, window, probability, 1.0) for one in first])
-    return in_order_of_equals(lists, most)
+        if alone >> strand.manner & 1:
+            for kind in _fitting_in_width(scene, strand):
+                places += places_of(kind, strand.manner, most)
+    found = []
+    for one in sorted(places)[:most]:
+        window = _window(scene, one.kind)
+        probability = fit_probability(one.kind.axle, scene.frame, window)
+        found.append(Found(one, window, probability, 1.0))
+    return found
+
+
+def _fitting_in_width(scene: Scene, strand: Strand) -> Iterator[Kind]:
+    """The kinds of a strand that may fit as far as the width goes."""
+    fastening = strand.shape.fastening
+    ladder = scale_of(fastening, scene.setting, 1.0).ladder(strand.shape)
+    if not ladder.edges_mm:
+        return
+    width = scene.width_mm - shift_of(fastening, scene.frame)
+    least = width - ladder.edges_mm[-1] - ladder.guards_mm[-1]
+    greatest = width - ladder.edges_mm[0] + ladder.guards_mm[0]
+    for at in range(bisect_left(strand.anchors_mm, least), bisect_right(strand.anchors_mm, greatest)):
+        rung = ladder.rung_at(width - strand.anchors_mm[at])
+        if rung is None:
+            kind = strand.kinds[at][0]
+            rung = rung_of(kind.axle, scene.frame, _window(scene, kind), 1.0)
+        if rung != NO_FIT:
+            yield from strand.kinds[at]
+
+
+def _window(scene: Scene, kind: Kind) -> WidthWindow:
+    window = window_on(kind.axle, scene.frame)
+    assert window is not None  # noqa: S101 (strands are of axles that have one)
+    return window
 
 
 def _far(scene: Scene, most: int) -> list[Missed]:

@@ -53,20 +53,20 @@ def _by_probability(scene: Scene, verdict: int) -> Iterator[list[Spot]]:
 
 
 def _spots(scene: Scene, verdict: int, *, sure: bool) -> Iterator[Spot]:
-    width = scene.width_mm
     for rail, rung, first, last in scene.stretches:
         if (rung in _SURE_RUNGS) is not sure or STATES[rung] > verdict:
             continue
         parts = scene.plan.parts_for[STATES[rung]][verdict]
         bundle = rail.bundle
-        mine = [part in parts for part in bundle.parts]
-        if not any(mine):
+        mine = [n for n, part in enumerate(bundle.parts) if part in parts]
+        if not mine:
             continue
-        ideal = rail.ladder.ideal_mm
+        ideal = scene.width_for(rail) - rail.ladder.ideal_mm
         for at in range(first, last):
-            counts = bundle.count(at, at + 1)
-            if axles := sum(count for count, is_mine in zip(counts, mine, strict=True) if is_mine):
-                yield Spot(abs(width - bundle.anchors_mm[at] - ideal), verdict, rail, at, parts, axles)
+            numbers = bundle.numbers[at]
+            axles = numbers[mine[0]] if len(mine) == 1 else sum([numbers[n] for n in mine])
+            if axles:
+                yield Spot(abs(ideal - bundle.anchors_mm[at]), verdict, rail, at, parts, axles)
 
 
 def _first_of(scene: Scene, spots: list[Spot], preferences: Preferences, most: int) -> list[Found]:

@@ -50,7 +50,8 @@ class Rail(NamedTuple):
     ladder: Ladder
     bundle: Bundle
     factor: float
-    windows: dict[int, WidthWindow]
+    fastening: Fastening
+    windows: dict[tuple[int, float], WidthWindow]
 
 
 class PlanKey(NamedTuple):
@@ -123,10 +124,10 @@ class Plan:
         together: dict[int, tuple[Ladder, float, list[tuple[Strand, int]]]] = {}
         for strand, part in self.strands:
             factor = factor_of[self.parts[part].shaft_mm]
-            ladder = scale_of(setting, factor).ladder(strand.shape)
+            ladder = scale_of(strand.shape.fastening, setting, factor).ladder(strand.shape)
             together.setdefault(id(ladder), (ladder, factor, []))[2].append((strand, part))
         for ladder, factor, strands in together.values():
-            yield Rail(ladder, self.bundle(strands), factor, {})
+            yield Rail(ladder, self.bundle(strands), factor, strands[0][0].shape.fastening, {})
 
     def bundle(self, strands: Sequence[tuple[Strand, int]]) -> Bundle:
         """These strands merged."""
@@ -149,9 +150,19 @@ class Plans:
         self.walls = [wall_read(wall) for wall in walls_mm]
         self.shafts = sorted({manner.shaft_mm for manner in strands.manners}, key=lambda s: s or 0.0)
         self._plans: Kept[PlanKey, Plan] = Kept(128)
+        self._known: Kept[Hashable, tuple[Plan, list[Masks]]] = Kept(512)
 
-    def plan_of(self, frame: Frame) -> tuple[Plan, list[Masks]]:
-        """The plan for a frame, and what the checks say of all manners."""
+    def plan_of(self, frame: Frame, keys: Sequence[Hashable]) -> tuple[Plan, list[Masks]]:
+        """The plan for a frame, and what the checks say of all manners.
+
+        The keys are what the checks read of the frame.
+        """
+        strains = tuple([self.statics.strain(one) for one in self._with_walls(frame)])
+        strain = self.statics.strain(frame)
+        alike = (*keys[:BENDING], strain, frame.may_carry_an_adult, strains)
+        return self._known.get(alike, lambda: self._found(frame))
+
+    def _found(self, frame: Frame) -> tuple[Plan, list[Masks]]:
         said = [self.statics.masks(place, frame) for place in range(len(STATIC_CHECKS))]
         failed = 0
         for masks in said:
@@ -160,7 +171,7 @@ class Plans:
         key = PlanKey(
             in_play,
             tuple([_of(in_play, masks) for masks in said]),
-            tuple(_of(in_play, masks) for masks in self._with_walls(frame)),
+            tuple(_of(in_play, self.statics.masks(BENDING, one)) for one in self._with_walls(frame)),
         )
         return self._plans.get(key, lambda: Plan(key, self.statics, self.strands)), said
 
@@ -171,11 +182,11 @@ class Plans:
             return tuple((shaft, 1.0) for shaft in self.shafts)
         return tuple((shaft, _factor(bore, shaft)) for shaft in self.shafts)
 
-    def _with_walls(self, frame: Frame) -> list[Masks]:
-        """What the bending of the shaft comes to with each usual wall, should the far wall not be known."""
+    def _with_walls(self, frame: Frame) -> list[Frame]:
+        """The frame with each usual wall, should the far wall not be known and be asked for."""
         if frame.widths.far_wall is not None or frame.fastening not in {None, Fastening.THREADED_WALL}:
             return []
-        return [self.statics.masks(BENDING, with_wall(frame, wall)) for wall in self.walls]
+        return [with_wall(frame, wall) for wall in self.walls]
 
 
 @lru_cache(maxsize=1024)

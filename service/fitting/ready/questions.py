@@ -145,7 +145,7 @@ def _with_walls(scene: Scene) -> Iterator[tuple[States, int, int]]:
             states = _states_at(scene, rail, at)
             if not states:
                 continue
-            for part, count in zip(bundle.parts, bundle.count(at, at + 1), strict=True):
+            for part, count in zip(bundle.parts, bundle.numbers[at], strict=True):
                 if count:
                     yield states, part, count
 
@@ -188,7 +188,9 @@ def _made_wall_rails(scene: Scene) -> Iterator[_WallRail]:
         if strand.shape.fastening is not Fastening.THREADED_WALL:
             continue
         factor = factor_of[plan.parts[part].shaft_mm]
-        scales = [scale_of(setting, factor) for setting in (scene.setting, *settings)]
+        scales = [
+            scale_of(Fastening.THREADED_WALL, setting, factor) for setting in (scene.setting, *settings)
+        ]
         ladders = [scale.ladder(strand.shape) for scale in scales]
         together.setdefault(tuple(map(id, ladders)), (ladders, factor, []))[2].append((strand, part))
     for ladders, factor, strands in together.values():

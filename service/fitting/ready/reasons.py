@@ -33,7 +33,7 @@ class _Template(NamedTuple):
     """The JSON of a reason up to its numbers, with a place for each thing mentioned."""
 
     text: str
-    names: tuple[str, ...]
+    names: tuple[tuple[str, Callable[[Any, Any, Any], Any] | None], ...]
 
 
 def reason_json(reason: Reason, language: Language) -> bytes:
@@ -49,11 +49,10 @@ def width_reason_json(reason: Reason, language: Language) -> bytes:
         return _of_column(reason.check, reason.outcome, reason.code, reason.source, facts["column"], language)
     template = _template(reason.check, reason.outcome, reason.code, facts.get("remarks", ()), language)
     value, minimum, maximum = reason.value, reason.minimum, reason.maximum
-    said = []
-    for name in template.names:
-        margin = _MARGINS.get(name)
-        found = facts[name] if margin is None else margin(value, minimum, maximum)
-        said.append(_said(name, found, language))
+    said = [
+        _said(name, facts[name] if margin is None else margin(value, minimum, maximum), language)
+        for name, margin in template.names
+    ]
     text = template.text % tuple(said)
     end = _end(reason.unit, reason.source)
     numbers = f'{_json(value)},"minimum":{_json(minimum)},"maximum":{_json(maximum)}'
@@ -76,12 +75,12 @@ def _template(
 ) -> _Template:
     sentences = sentences_in(language)
     parts: list[str] = []
-    names: list[str] = []
+    names: list[tuple[str, Callable[[Any, Any, Any], Any] | None]] = []
     for literal, name, _, _ in Formatter().parse(sentences.reasons[code]):
         parts.append(_literal(literal))
         if name is not None:
             parts.append("%s")
-            names.append(name)
+            names.append((name, _MARGINS.get(name)))
     parts.extend(_literal(f" {sentences.remarks[remark]}") for remark in remarks)
     begin = f'{{"check":"{check}","outcome":"{outcome}","code":"{code}","text":"'
     return _Template(f'{_literal(begin, is_json=True)}{"".join(parts)}","value":', tuple(names))

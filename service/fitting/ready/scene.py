@@ -10,14 +10,15 @@ from service.engine.frame import Frame
 from service.engine.judgement import fit_probability, window_on
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Place, Run
-from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, setting_of
+from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, setting_of, shift_of
 from service.fitting.ready.plans import Plan, Plans, Rail
-from service.fitting.ready.statics import Masks
+from service.fitting.ready.statics import Masks, keys_of
 
 Tally = dict[tuple[int, int], int]
 """How many axles there are of each state and part."""
 
 
+_MOST_WINDOWS = 1024
 NO_FIT_PLACE = STATES[NO_FIT]
 """The place of *no fit* among the verdicts."""
 
@@ -51,10 +52,12 @@ class Scene:
         self.setting = setting_of(frame)
         self.said: Sequence[Masks]
         self.plan: Plan
-        self.plan, self.said = plans.plan_of(frame)
+        self.keys = keys_of(frame)
+        self.plan, self.said = plans.plan_of(frame, self.keys)
         self.factors = plans.factors_of(frame)
         self.rails = self.plan.view(self.setting, self.factors)
         self.stretches = list(self._stretches())
+        self.in_play = self._in_play()
         self.tally: Tally = {}
         self._count()
         self.counts = self._verdicts()
@@ -62,15 +65,23 @@ class Scene:
     def _stretches(self) -> Iterator[Stretch]:
         """The anchors at which axles may fit."""
         for rail in self.rails:
-            for run in rail.bundle.runs(rail.ladder, self.width_mm):
+            for run in rail.bundle.runs(rail.ladder, self.width_for(rail)):
                 if run.rung is None:
                     yield from self._settled(rail, run)
                 elif run.rung != NO_FIT:
                     yield Stretch(rail, run.rung, run.first, run.last)
 
-    def stretches_on(self, rail: Rail) -> Iterator[Stretch]:
-        """The anchors of one rail at which axles may fit."""
-        return (one for one in self.stretches if one.rail is rail)
+    def width_for(self, rail: Rail) -> float:
+        """The width as the ladder of a rail counts it [mm]."""
+        return self.width_mm - shift_of(rail.fastening, self.frame)
+
+    def _in_play(self) -> dict[int, tuple[int, int]]:
+        """For each rail, by its identity, the anchors at which axles may fit: they are side by side."""
+        found: dict[int, tuple[int, int]] = {}
+        for rail, _, first, last in self.stretches:
+            before = found.get(id(rail), (first, last))
+            found[id(rail)] = min(first, before[0]), max(last, before[1])
+        return found
 
     def _settled(self, rail: Rail, run: Run) -> Iterator[Stretch]:
         """Anchors of which only the engine can tell on which rung they are."""
@@ -97,10 +108,13 @@ class Scene:
 
     def window(self, rail: Rail, at: int) -> WidthWindow:
         """The window of the axles at an anchor."""
-        if (found := rail.windows.get(at)) is None:
+        key = at, self.frame.recess_mm
+        if (found := rail.windows.get(key)) is None:
             window = window_on(rail.bundle.at[at][0][2].axle, self.frame)
             assert window is not None  # noqa: S101 (strands are of axles that have one)
-            found = rail.windows[at] = window
+            if len(rail.windows) >= _MOST_WINDOWS:
+                rail.windows.clear()
+            found = rail.windows[key] = window
         return found
 
     def width_probability(self, rail: Rail, at: int) -> float:

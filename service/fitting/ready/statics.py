@@ -117,6 +117,11 @@ def reason_of(check: Check, axle: Axle, frame: Frame, facts: CatalogueFacts) -> 
     return check(Case(axle, frame, facts, _NO_WINDOW, 1.0, probability))
 
 
+def keys_of(frame: Frame) -> list[Hashable]:
+    """What each check that does not look at the width reads of a frame."""
+    return [READS[check].frame(frame) for check in STATIC_CHECKS]
+
+
 class Statics:
     """The answers of the checks about these manners."""
 
@@ -134,7 +139,7 @@ class Statics:
     def masks(self, place: int, frame: Frame) -> Masks:
         """What the check in this place says about all manners."""
         check = STATIC_CHECKS[place]
-        key = self._strain(frame) if place == BENDING else READS[check].frame(frame)
+        key = self.strain(frame) if place == BENDING else READS[check].frame(frame)
         known = self._known[place]
         if (found := known.get(key)) is None:
             if len(known) >= _MOST:
@@ -168,7 +173,7 @@ class Statics:
                 unknowns |= bits
         return Masks(fails, cautions, unknowns)
 
-    def _strain(self, frame: Frame) -> Hashable:
+    def strain(self, frame: Frame) -> Hashable:
         """Between which of the moments that decide anything the frame's lies; itself, if it is near one."""
         moment = bending_moment_on(frame)
         below = bisect_left(self._moments, moment * (1 - 1e-9))
