@@ -12,7 +12,7 @@ from tests.web.test_plain_queries import ASKED, PAIRS
 
 FRAME = "fastening=threaded_wall&outside_width_mm=36.4&bore_mm=8&thread=M8x1.25"
 CONDITION = {"If-None-Match": '"of-another-answer"'}
-"""A condition that does not hold changes nothing of the answer (RFC 9110, 13.1.2); it goes the ordinary way."""
+"""A condition that does not hold changes no answer (RFC 9110, 13.1.2), and goes the ordinary way."""
 OF_EACH_REQUEST = {"traceparent", "x-request-id"}
 LANGUAGES = st.sampled_from(["", "de", "fr;q=0.5, nl", "xx", "*", "é", "en" * 600])
 
