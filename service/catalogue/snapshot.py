@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext, supp
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from service.catalogue.axles import ROW_COLUMNS, Axles, axles_of, axles_of_rows
@@ -65,6 +65,11 @@ class Snapshot:
     def axle_json(self, sku: str) -> bytes:
         """An axle's record as it stands in answers."""
         return self.compact_axles.json_of(sku)
+
+    @cached_property
+    def workings(self) -> dict[str, Any]:
+        """What use cases have worked out of this snapshot, by their own names; it goes when the snapshot goes."""
+        return {}
 
     @cached_property
     def facts(self) -> CatalogueFacts:

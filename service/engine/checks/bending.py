@@ -30,7 +30,7 @@ def shaft_bears_rider(case: Case) -> Reason:
         )
     mass = UNKNOWN_RIDER_MASS_KG if frame.rider_mass_kg is None else frame.rider_mass_kg
     reserve = bending_reserve(
-        _moment(frame, mass),
+        bending_moment_on(frame),
         modulus_mm3=section_modulus_mm3(axle.shaft_mm or 0.0, _hollow_mm(axle)),
         yield_mpa=material_of(axle.material).yield_mpa,
     )
@@ -53,6 +53,15 @@ def _missing_column(axle: Axle) -> str | None:
     return None
 
 
+def greatest_moments_nmm(axle: Axle) -> tuple[float, ...]:
+    """The moments up to which the shaft has its reserve, and up to which it holds; none if not known [N·mm]."""
+    if _missing_column(axle) is not None:
+        return ()
+    modulus = section_modulus_mm3(axle.shaft_mm or 0.0, _hollow_mm(axle))
+    bears = modulus * material_of(axle.material).yield_mpa
+    return bears / BENDING_PASS_FROM, bears / BENDING_CAUTION_FROM
+
+
 def _hollow_mm(axle: Axle) -> float:
     """The bore that a barrel has over its thread; 0 for a solid shaft [mm]."""
     if axle.fastening is Fastening.TWO_PIECE and axle.thread is not None:
@@ -60,8 +69,9 @@ def _hollow_mm(axle: Axle) -> float:
     return 0.0
 
 
-def _moment(frame: Frame, mass_kg: float) -> float:
-    """Bending moment on this frame [N·mm]."""
+def bending_moment_on(frame: Frame) -> float:
+    """Bending moment in any axle on this frame, with what is not known taken for granted [N·mm]."""
+    mass_kg = UNKNOWN_RIDER_MASS_KG if frame.rider_mass_kg is None else frame.rider_mass_kg
     widths = frame.widths
     head, far = widths.head_wall or widths.far_wall, widths.far_wall or widths.head_wall
     mean_wall = (head.value_mm + far.value_mm) / 2.0 if head and far else UNKNOWN_WALL_MM
