@@ -63,7 +63,7 @@ class Snapshot:
 
     @cached_property
     def workings(self) -> dict[str, Any]:
-        """What use cases have worked out of this snapshot, by their own names; it goes when the snapshot goes."""
+        """What use cases have worked out of this snapshot, by their own names."""
         return {}
 
     @cached_property

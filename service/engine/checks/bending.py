@@ -54,7 +54,7 @@ def _missing_column(axle: Axle) -> str | None:
 
 
 def greatest_moments_nmm(axle: Axle) -> tuple[float, ...]:
-    """The moments up to which the shaft has its reserve, and up to which it holds; none if not known [N·mm]."""
+    """The moments up to which a shaft has its reserve, and holds; none if its section is not known [N·mm]."""
     if _missing_column(axle) is not None:
         return ()
     modulus = section_modulus_mm3(axle.shaft_mm or 0.0, _hollow_mm(axle))

@@ -1,4 +1,4 @@
-"""Strands that one ladder serves, merged: how many axles of which part are at which anchors, and which come first."""
+"""Strands that one ladder serves, merged: how many axles are at which anchors, and which come first."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Place(NamedTuple):
 
 
 class Run(NamedTuple):
-    """Anchors side by side, from first to before last, that are on one rung; None: each is a case of its own."""
+    """Anchors from first to before last that are on one rung; None: each is a case of its own."""
 
     rung: int | None
     first: int
@@ -49,6 +49,7 @@ class Bundle:
         self.before = list(self._counted())
         self.numbers = [self.count(at, at + 1) for at in range(len(self.at))]
         """How many axles of each part are at each anchor."""
+        self.totals = [sum(numbers) for numbers in self.numbers]
         self._first: dict[tuple[int, frozenset[int]], tuple[list[Place], bool]] = {}
         self._preferred: dict[tuple[int, frozenset[int], Preferences], list[list[Place]]] = {}
 
@@ -102,7 +103,7 @@ class Bundle:
         return found[0] if len(found) == 1 else merge(*found)
 
     def by_preference(self, at: int, parts: frozenset[int], preferences: Preferences) -> list[list[Place]]:
-        """The axles of these parts at an anchor, by how many preferences they miss, each in the order of equals."""
+        """The axles of these parts at an anchor, by how many preferences they miss, in the order of equals."""
         key = at, parts, preferences
         if (known := self._preferred.get(key)) is None:
             if len(self._preferred) >= 256:

@@ -1,4 +1,4 @@
-"""What a frame's width decides about the axles of one shape: which outcome holds at which distance from the anchor.
+"""What a frame's width decides about the axles of one shape: which outcome holds how far from the anchor.
 
 The outcomes change at a few distances, the edges. Where they lie is computed; what holds between two of them
 the engine's own checks say, of an axle in the middle. So near an edge that the last binary digits could
@@ -7,6 +7,7 @@ decide, no ladder is asked: there the engine judges the axle itself.
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Hashable, Iterator
@@ -187,7 +188,7 @@ def _scale(setting: Setting, factor: float) -> Scale:
 
 def _ladder(axle: Axle, window: WidthWindow, setting: Setting, factor: float) -> Ladder:
     zones = merged_zones(sorted(_edges(axle, window, setting, factor)))
-    marks = [_ANCHOR_MM + (end + begin) / 2 for (_, end), (begin, _) in zip(zones, zones[1:], strict=False)]
+    marks = [_ANCHOR_MM + (end + begin) / 2 for (_, end), (begin, _) in itertools.pairwise(zones)]
     if zones:
         marks = [_ANCHOR_MM + zones[0][0] - 1.0, *marks, _ANCHOR_MM + zones[-1][1] + 1.0]
     else:

@@ -42,14 +42,14 @@ class ReadyLookup:
         self._snapshot = snapshot
         self._walls = far_walls(snapshot)
         statics = Statics(strands.manners, snapshot.facts)
-        self._plans = Plans(strands, statics, list(self._walls))
+        self.plans = Plans(strands, statics, list(self._walls))
         self._fragments = Fragments(snapshot, statics)
 
     def page(
         self, request: LookupRequest, frame: Frame, offset: int, language: Language
     ) -> tuple[bytes, int, int]:
         """The answer up to its cursor, how many axles the pages show up to here, and how many there are."""
-        scene = Scene(frame, self._plans)
+        scene = Scene(frame, self.plans)
         words = _Words(scene, self._fragments, language)
         end = offset + request.limit
         fits = first_fits(scene, preferences_of(request), end)[offset:]

@@ -20,7 +20,7 @@ from service.engine.probability import Bore
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Bundle
 from service.fitting.ready.kept import Kept
-from service.fitting.ready.ladders import Ladder, Setting, scale_of
+from service.fitting.ready.ladders import STATES, Ladder, Setting, scale_of
 from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Masks, Statics
 
 FAILS = 3
@@ -55,7 +55,7 @@ class Rail(NamedTuple):
 
 
 class PlanKey(NamedTuple):
-    """What the checks say of the manners that none of them fails: with the frame, and with each usual wall."""
+    """What the checks say of the manners that none of them fails, with the frame and with each usual wall."""
 
     in_play: int
     checks: tuple[Masks, ...]
@@ -78,8 +78,8 @@ class Plan:
         ]
         self.levels = [part.level for part in self.parts]
         self.every_part = frozenset(range(len(self.parts)))
-        self.parts_for = [[self._parts_for(state, verdict) for verdict in range(3)] for state in range(3)]
-        """The parts that come to a verdict on a rung of some state."""
+        self.parts_for_rung = [[self._parts_for(state, verdict) for verdict in range(3)] for state in STATES]
+        """For each rung and verdict the parts that come to it."""
         self._views: Kept[tuple[Setting, Factors], list[Rail]] = Kept(32)
         self._bundles: Kept[tuple[int, ...], Bundle] = Kept(256)
         self.remembered: dict[Hashable, object] = {}
@@ -110,7 +110,7 @@ class Plan:
         return frozenset(n for n, level in enumerate(self.levels) if max(state, level) == verdict)
 
     def remember(self, key: Hashable, found: object) -> None:
-        """Keep what was worked out of the plan alone; a bound is there for plans that are used without end."""
+        """Keep what was worked out of the plan alone, up to a number of such things."""
         if len(self.remembered) >= _MOST_REMEMBERED:
             self.remembered.clear()
         self.remembered[key] = found

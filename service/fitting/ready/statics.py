@@ -1,4 +1,4 @@
-"""What the checks say of every manner of axle at once, whatever the width: sets of manners, as bits of a number.
+"""What the checks say of every manner of axle at once, whatever the width: sets of manners, as bits.
 
 A check reads few columns and few fields, so that it has few different answers. Each is found once, by the
 check itself, and holds for all manners that have these columns.
