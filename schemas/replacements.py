@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from .answers import ReasonAnswer, WidthWindowAnswer
+from .answers import Links, ReasonAnswer, WidthWindowAnswer
 from .base import WireModel
 from .browse import PageRequest
 from .codes import VerdictCode
@@ -65,6 +65,7 @@ class EquivalentsResponse(WireModel):
     note: str | None = Field(description="Why there can be none, where no width of the axle is known.")
     items: list[EquivalentAnswer]
     next_cursor: str | None = None
+    links: Links | None = None
 
 
 class PositionsAnswer(WireModel):
@@ -96,3 +97,4 @@ class AxleFramesResponse(WireModel):
     note: str | None = Field(description="Why there can be none, where no width of the axle is known.")
     items: list[AxleFrameAnswer]
     next_cursor: str | None = None
+    links: Links | None = None

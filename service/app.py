@@ -55,6 +55,9 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
+        # The service has its own traces, metrics and lines; to ask for each request whether others are
+        # wanted costs as much as ours do.
+        telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
     app.state.snapshots = snapshots
@@ -63,7 +66,8 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.metrics = Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
     install_problem_documents(app)
-    _add_layers(app, snapshots, Limits(database, settings))
+    limits = Limits(database, settings)
+    _add_layers(app, snapshots, limits)
     writes = write_router()
     for routes in (
         router,
@@ -76,7 +80,7 @@ def create_app(settings: Settings) -> FastAPI:
         problem_pages(),
     ):
         app.include_router(routes)
-    install_outside_layers(app, settings, writes=writes)
+    install_outside_layers(app, settings, writes=writes, counted=limits.on)
     describe_problems(app)
     complete_document(app)
     return app

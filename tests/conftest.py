@@ -27,6 +27,7 @@ from tests.both_engines import (  # noqa: F401 (fixtures)
     sqlite,
 )
 from tests.postgresql_server import postgresql_server  # noqa: F401 (a fixture)
+from tests.running_service import served  # noqa: F401 (a fixture)
 
 with warnings.catch_warnings():
     # The test client runs on httpx, and says that it would rather have its successor.

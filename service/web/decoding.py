@@ -130,11 +130,25 @@ def validated(
     try:
         decoded = model.model_validate(values)
     except ValidationError as error:
-        located = (fault.model_copy(update={"place": place}) for fault in faults_of(error, model))
+        located = (
+            fault.model_copy(update={"place": place, "path": _as_sent(fault.path, values)})
+            for fault in faults_of(error, model)
+        )
         found += [fault for fault in located if not fault.path or fault.path[0] not in known]
     if found:
         raise invalid(found)
     return decoded
+
+
+def _as_sent(path: tuple[str | int, ...], values: Any) -> tuple[str | int, ...]:
+    """The path of a fault in what was sent: a single reading is read as a list of one, and is none there."""
+    for place, step in enumerate(path):
+        if isinstance(step, int) and not isinstance(values, list):
+            return path[:place]
+        values = (
+            values.get(step) if isinstance(values, dict) else values[step] if isinstance(step, int) else None
+        )
+    return path
 
 
 def invalid(faults: list[FaultOfField]) -> InvalidRequestError:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-_PAGES = ("FitsResponse", "AxleListResponse", "FrameListResponse", "SleeveListResponse")
+_PAGES = (
+    "FitsResponse",
+    "AxleListResponse",
+    "FrameListResponse",
+    "SleeveListResponse",
+    "EquivalentsResponse",
+    "AxleFramesResponse",
+)
 
 
 def _header(description: str) -> dict[str, Any]:

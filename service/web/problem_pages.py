@@ -20,7 +20,10 @@ from service.web.refusals import NoSuchPathError
 _TEMPLATES = Environment(
     loader=PackageLoader("service.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
 )
-_STYLE = Markup(_TEMPLATES.get_template("problems.css").render())  # noqa: S704 (our own file)
+_STYLE = Markup("\n").join(
+    Markup(_TEMPLATES.get_template(name).render())  # noqa: S704 (our own files)
+    for name in ("sheet.css", "problems.css")
+)
 _HEADERS = {
     # Nothing but the page's own style is loaded or run, whatever a page may come to hold.
     "Content-Security-Policy": "default-src 'none'; base-uri 'none'; form-action 'none'; style-src 'sha256-"

@@ -54,7 +54,7 @@ async def get_equivalents(
     read: ReadDep,
 ) -> Response:
     """The parts that can stand in for an axle, best first, each with what differs."""
-    return read.answer(
+    return read.page(
         request, lambda: equivalents_of(sku, request, snapshot, cursors, language=language), language
     )
 
@@ -73,6 +73,6 @@ async def get_axle_frames(
     read: ReadDep,
 ) -> Response:
     """The known frames that an axle fits, best first, with the reasons at each of their axles."""
-    return read.answer(
+    return read.page(
         request, lambda: frames_for(sku, request, snapshot, cursors, language=language), language
     )

@@ -3,19 +3,13 @@
 import http.client
 import json
 import socket
-import time
-from threading import Thread
 from typing import NamedTuple
 
 import pytest
-import uvicorn
 from fastapi import FastAPI
 from fastapi.responses import StreamingResponse
 
-from service.app import create_app
-from service.settings import Settings
 from service.web.problems import install_problem_documents
-from service.web.server import PROTOCOL
 
 PROBLEM_JSON = "application/problem+json"
 
@@ -87,23 +81,6 @@ def answering():
         return app
 
     return make
-
-
-@pytest.fixture(scope="session")
-def served(demonstration_file):
-    """The port of the service as `serve` serves it, over real HTTP."""
-    app = create_app(Settings(database_url=f"sqlite:///{demonstration_file}", refresh_seconds=60))
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(app, log_config=None, timeout_graceful_shutdown=1, **PROTOCOL))
-        thread = Thread(target=server.run, kwargs={"sockets": [listening]})
-        thread.start()
-        deadline = time.monotonic() + 30
-        while not server.started and time.monotonic() < deadline:
-            time.sleep(0.01)
-        yield listening.getsockname()[1]
-        server.should_exit = True
-        thread.join(30)
 
 
 @pytest.fixture

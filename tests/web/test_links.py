@@ -17,6 +17,8 @@ LISTS = {
     "/v1/axles": lambda item: item["sku"],
     "/v1/frames": lambda item: item["code"],
     "/v1/sleeves": lambda item: item["sku"],
+    "/v1/axles/TW8-36-M8-HX/equivalents": lambda item: item["rank"],
+    "/v1/axles/TW8-36-M8-HX/frames": lambda item: item["rank"],
 }
 
 

@@ -46,7 +46,7 @@ def test_lengths_may_have_their_unit(post_rockers):
     ("change", "pointers"),
     [
         ({"wheel_diameters_mm": None}, ["/wheel_diameters_mm"]),
-        ({"wheel_diameters_mm": 29.9}, ["/wheel_diameters_mm/0"]),
+        ({"wheel_diameters_mm": 29.9}, ["/wheel_diameters_mm"]),
         ({"wheel_diameters_mm": [76, 200.1]}, ["/wheel_diameters_mm/1"]),
         ({"wheel_diameters_mm": [76, 76, 76]}, ["/wheel_diameters_mm"]),
         ({"wheel_diameters_mm": []}, ["/wheel_diameters_mm"]),
@@ -62,7 +62,7 @@ def test_lengths_may_have_their_unit(post_rockers):
         ({"axle_positions_mm": None}, ["/axle_positions_mm"]),
         ({"axle_positions_mm": None, "frame": "QH-ALDER", "lookup": {"outside_width_mm": 36}}, ["/lookup"]),
         ({"lookup": {}}, ["/lookup/outside_width_mm"]),
-        ({"lookup": {"outside_width_mm": -1}}, ["/lookup/outside_width_mm/0"]),
+        ({"lookup": {"outside_width_mm": -1}}, ["/lookup/outside_width_mm"]),
         ({"lookup": {"outside_width_mm": 36, "limit": 3}}, ["/lookup/limit"]),
         ({"lookup": {"outside_width_mm": 36, "thread": "M8x3"}}, ["/lookup/thread"]),
         ({"limit": 0}, ["/limit"]),
