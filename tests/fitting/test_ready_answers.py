@@ -14,7 +14,7 @@ from schemas.parts import AxleRecord
 from service.catalogue.snapshot import Snapshot
 from service.errors import CursorError, InvalidRequestError
 from service.fitting.answer_bytes import answer_bytes, ready, ready_answer
-from service.fitting.lookup import look_up
+from service.fitting.lookup import look_up, look_up_part_by_part
 from tests.fitting.random_lookups import LANGUAGES, random_lookup, snapshot_of, twisted
 
 LOOKUPS = 1000
@@ -39,14 +39,14 @@ def outcome_of(answer, request, snapshot, language):
 
 
 def slow(request, snapshot, language):
-    return look_up(request, snapshot, language=language).model_dump_json().encode()
+    return look_up_part_by_part(request, snapshot, language=language).model_dump_json().encode()
 
 
 def pages(request, snapshot, language, drawn):
     """The request, and those that its cursors lead to, with other limits."""
     for _ in range(PAGES):
         yield request
-        answer = look_up(request, snapshot, language=language)
+        answer = look_up_part_by_part(request, snapshot, language=language)
         if answer.next_cursor is None:
             return
         update = {"cursor": answer.next_cursor, "limit": drawn.choice([1, 4, 60])}
@@ -130,8 +130,9 @@ def test_a_cursor_of_another_request_is_refused_as_the_plain_lookup_refuses_it(s
 
 def test_links_stand_where_the_model_has_them(snapshot):
     request = LookupRequest(outside_width_mm=36.4, limit=2)
-    answer = look_up(request, snapshot)
+    answer = look_up_part_by_part(request, snapshot)
     linked = answer.model_copy(update={"links": {"first": "/a", "next": None}})
     made = ready_answer(request, snapshot)
     assert made.with_links(b'{"first":"/a","next":null}') == linked.model_dump_json(warnings=False).encode()
     assert made == ready(answer)
+    assert look_up(request, snapshot) == answer

@@ -14,6 +14,7 @@ from service.engine.constants import (
     USUAL_HUB_ROOM_MM,
 )
 from service.engine.frame import Frame
+from service.engine.measurement import Quantity
 from service.engine.parts import Axle
 from service.engine.reasons import Reason
 from service.engine.strength import bending_moment_nmm, bending_reserve, material_of, section_modulus_mm3
@@ -69,11 +70,15 @@ def _hollow_mm(axle: Axle) -> float:
     return 0.0
 
 
-def bending_moment_on(frame: Frame) -> float:
-    """Bending moment in any axle on this frame, with what is not known taken for granted [N·mm]."""
+def bending_moment_on(frame: Frame, far_wall: Quantity | None = None) -> float:
+    """Bending moment in any axle on this frame, with what is not known taken for granted [N·mm].
+
+    The far wall may be another than the frame's.
+    """
     mass_kg = UNKNOWN_RIDER_MASS_KG if frame.rider_mass_kg is None else frame.rider_mass_kg
     widths = frame.widths
-    head, far = widths.head_wall or widths.far_wall, widths.far_wall or widths.head_wall
+    far = far_wall or widths.far_wall or widths.head_wall
+    head = widths.head_wall or far
     mean_wall = (head.value_mm + far.value_mm) / 2.0 if head and far else UNKNOWN_WALL_MM
     room = USUAL_HUB_ROOM_MM if widths.inside is None else widths.inside.value_mm - frame.hub_width_mm
     return bending_moment_nmm(rider_mass_kg=mass_kg, mean_wall_mm=mean_wall, hub_room_mm=room)

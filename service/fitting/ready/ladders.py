@@ -83,27 +83,18 @@ def shift_of(fastening: Fastening, frame: Frame) -> float:
 
 
 class Ladder(NamedTuple):
-    """The rungs over the distance of the width from the anchor; ``window`` is that of an axle at 100 mm."""
+    """The rungs over the distance of the width from the anchor; the window's limits are about right.
+
+    A step is an edge, its guard, and the rung before it.
+    """
 
     edges_mm: tuple[float, ...]
     guards_mm: tuple[float, ...]
     rungs: tuple[int, ...]
-    window: WidthWindow
-
-    @property
-    def lower_mm(self) -> float:
-        """Least width served, from the anchor on [mm]."""
-        return self.window.lower_mm - _ANCHOR_MM
-
-    @property
-    def upper_mm(self) -> float:
-        """Greatest width served, from the anchor on [mm]."""
-        return self.window.upper_mm - _ANCHOR_MM
-
-    @property
-    def ideal_mm(self) -> float:
-        """Ideal width, from the anchor on [mm]."""
-        return self.window.ideal_mm - _ANCHOR_MM
+    steps: tuple[tuple[float, float, int], ...]
+    lower_mm: float
+    upper_mm: float
+    ideal_mm: float
 
     def zones(self) -> Iterator[tuple[float, float]]:
         """Where only the engine can tell the rung, from the anchor on [mm]."""
@@ -114,9 +105,9 @@ class Ladder(NamedTuple):
         """The rung at this distance; None where only the engine can tell."""
         place = bisect_right(self.edges_mm, distance_mm)
         for near in (place - 1, place):
-            if 0 <= near < len(self.edges_mm):
-                if abs(distance_mm - self.edges_mm[near]) <= self.guards_mm[near]:
-                    return None
+            is_edge = 0 <= near < len(self.edges_mm)
+            if is_edge and abs(distance_mm - self.edges_mm[near]) <= self.guards_mm[near]:
+                return None
         return self.rungs[place]
 
 
@@ -195,12 +186,11 @@ def _ladder(axle: Axle, window: WidthWindow, setting: Setting, factor: float) ->
         marks = [_ANCHOR_MM]
     rungs = [rung_of(axle, setting.frame_at(mark), window, factor) for mark in marks]
     changes = [n for n in range(len(zones)) if rungs[n] != rungs[n + 1] or _is_wide(zones[n])]
-    return Ladder(
-        tuple((zones[n][0] + zones[n][1]) / 2 for n in changes),
-        tuple((zones[n][1] - zones[n][0]) / 2 for n in changes),
-        (rungs[0], *(rungs[n + 1] for n in changes)),
-        window,
-    )
+    edges = tuple((zones[n][0] + zones[n][1]) / 2 for n in changes)
+    guards = tuple((zones[n][1] - zones[n][0]) / 2 for n in changes)
+    kept = (rungs[0], *(rungs[n + 1] for n in changes))
+    limits = (window.lower_mm - _ANCHOR_MM, window.upper_mm - _ANCHOR_MM, window.ideal_mm - _ANCHOR_MM)
+    return Ladder(edges, guards, kept, tuple(zip(edges, guards, kept, strict=False)), *limits)
 
 
 def _is_wide(zone: tuple[float, float]) -> bool:

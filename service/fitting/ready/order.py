@@ -77,10 +77,8 @@ def _spots(scene: Scene, alike: _Class, reach_mm: float) -> Iterator[Spot]:
             continue
         anchors, numbers = bundle.anchors_mm, bundle.numbers
         ideal = scene.width_for(rail) - rail.ladder.ideal_mm
-        if reach_mm < _ANY_REACH_MM:
-            first = bisect_left(anchors, ideal - reach_mm, first, last)
-            last = bisect_right(anchors, ideal + reach_mm, first, last)
-        for at in range(first, last):
+        begin = bisect_left(anchors, ideal - reach_mm, first, last)
+        for at in range(begin, bisect_right(anchors, ideal + reach_mm, begin, last)):
             axles = sum([numbers[at][n] for n in mine])
             if axles:
                 yield Spot(abs(ideal - anchors[at]), alike.verdict, rail, at, parts, axles)

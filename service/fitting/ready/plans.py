@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from service.catalogue.strands import Manner, Strand, Strands
+from service.engine.checks.bending import bending_moment_on
 from service.engine.codes import Fastening
 from service.engine.constants import INSTRUMENT_HALF_WIDTH_MM, NO_FIT_BELOW
 from service.engine.frame import Frame
@@ -157,9 +158,9 @@ class Plans:
 
         The keys are what the checks read of the frame.
         """
-        strains = tuple([self.statics.strain(one) for one in self._with_walls(frame)])
-        strain = self.statics.strain(frame)
-        alike = (*keys[:BENDING], strain, frame.may_carry_an_adult, strains)
+        strain, walls = self.statics.strain, self.walls if _asks_for_wall(frame) else ()
+        strains = tuple([strain(bending_moment_on(frame, wall)) for wall in (None, *walls)])
+        alike = (*keys[:BENDING], frame.may_carry_an_adult, strains)
         return self._known.get(alike, lambda: self._found(frame))
 
     def _found(self, frame: Frame) -> tuple[Plan, list[Masks]]:
@@ -171,7 +172,10 @@ class Plans:
         key = PlanKey(
             in_play,
             tuple([_of(in_play, masks) for masks in said]),
-            tuple(_of(in_play, self.statics.masks(BENDING, one)) for one in self._with_walls(frame)),
+            tuple(
+                _of(in_play, self.statics.masks(BENDING, with_wall(frame, wall)))
+                for wall in (self.walls if _asks_for_wall(frame) else ())
+            ),
         )
         return self._plans.get(key, lambda: Plan(key, self.statics, self.strands)), said
 
@@ -182,11 +186,10 @@ class Plans:
             return tuple((shaft, 1.0) for shaft in self.shafts)
         return tuple((shaft, _factor(bore, shaft)) for shaft in self.shafts)
 
-    def _with_walls(self, frame: Frame) -> list[Frame]:
-        """The frame with each usual wall, should the far wall not be known and be asked for."""
-        if frame.widths.far_wall is not None or frame.fastening not in {None, Fastening.THREADED_WALL}:
-            return []
-        return [with_wall(frame, wall) for wall in self.walls]
+
+def _asks_for_wall(frame: Frame) -> bool:
+    """Whether the far wall is not known and may be asked for."""
+    return frame.widths.far_wall is None and frame.fastening in {None, Fastening.THREADED_WALL}
 
 
 @lru_cache(maxsize=1024)
