@@ -28,6 +28,7 @@ _FRAMES = [(4.0, 2), (4.5, 3), (5.0, 8), (5.5, 5), (6.0, 5), (6.5, 4)]
 """Far walls of the known frames, and how many have them."""
 _PROFILES = ["none", "none", "none", "larch", "hazel", "rowan"]
 _THREADS = {8: ["M8x1.25", "M8x1.25", "M8x1"], 6: ["M6x1"], 6.3: ["M6x1"]}
+ROUNDS = 4
 _FASTENINGS = ["threaded_wall"] * 6 + ["two_piece"] * 3 + ["bolt_and_nut"]
 
 
@@ -35,8 +36,8 @@ def snapshot_of(count):
     axles = sorted((AxleRecord(**columns) for columns in invented_axles(count)), key=lambda axle: axle.sku)
     frames = [
         FrameRecord(
-            code=f"F{wall:g}-{number}", name="A frame", fastening="threaded_wall", bore_mm=8, far_wall_mm=wall,
-            outside_widths_mm=(36.4,), wheels=4,
+            code=f"F{wall:g}-{number}", name="A frame", fastening="threaded_wall", bore_mm=8,
+            far_wall_mm=wall, outside_widths_mm=(36.4,), wheels=4,
         )
         for wall, many in _FRAMES
         for number in range(many)
@@ -90,12 +91,35 @@ def microseconds(work, times):
     return (time.process_time() - began) / len(times) * 1e6
 
 
+def measured(snapshot, mix, count):
+    """What the first and the last quarter of the lookups cost, and one judgement [µs]."""
+    drawn = random.Random(5)  # noqa: S311 (draws examples, guards nothing)
+    lookups = [LookupRequest(**mix(drawn)) for _ in range(count)]
+    axle = next(k.axle for k in snapshot.kinds if k.axle.fastening == "threaded_wall" and k.axle.length_mm)
+    frame = frame_of(lookups[0])
+
+    def answer(request):
+        ready_answer(request, snapshot)
+
+    def judge_one(_):
+        judge(axle, frame, snapshot.facts)
+
+    quarter = count // 4
+    first = microseconds(answer, lookups[:quarter])
+    microseconds(answer, lookups[quarter:-quarter])
+    rounds = []
+    for place in range(ROUNDS):
+        last = microseconds(answer, lookups[-quarter:][place::ROUNDS])
+        rounds.append((last, microseconds(judge_one, range(4000))))
+    return first, *min(rounds)
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--axles", type=int, nargs="+", default=[1_000, 100_000])
     parser.add_argument("--lookups", type=int, default=4_000)
     asked = parser.parse_args()
-    print(f"{'axles':>9}{'mix':>12}{'first µs':>10}{'last µs':>10}{'judge µs':>10}{'in judgements':>15}")
+    print(f"{'axles':>9}  {'mix':<15}{'first µs':>10}{'last µs':>10}{'judge µs':>10}")
     for count in asked.axles:
         snapshot = snapshot_of(count)
         began = time.process_time()
@@ -104,24 +128,9 @@ def main():
         gc.collect()
         gc.freeze()
         for mix in (of_a_shop, of_everything):
-            drawn = random.Random(5)  # noqa: S311 (draws examples, guards nothing)
-            lookups = [LookupRequest(**mix(drawn)) for _ in range(asked.lookups)]
-            quarter = len(lookups) // 4
-            first = microseconds(lambda one: ready_answer(one, snapshot), lookups[:quarter])
-            microseconds(lambda one: ready_answer(one, snapshot), lookups[quarter:-quarter])
-            axle = next(
-                k.axle for k in snapshot.kinds if k.axle.fastening == "threaded_wall" and k.axle.length_mm
-            )
-            frame = frame_of(lookups[0])
-            rounds = []
-            for _ in range(4):
-                part = lookups[-quarter:][len(rounds) :: 4]
-                last = microseconds(lambda one: ready_answer(one, snapshot), part)
-                one = microseconds(lambda _: judge(axle, frame, snapshot.facts), range(4000))
-                rounds.append((last / one, last, one))
-            ratio, last, one = min(rounds)
-            print(f"{count:>9}{mix.__name__:>15}{first:>7.0f}{last:>10.0f}{one:>10.1f}{ratio:>15.1f}")
-        print(f"{count:>9} prepared in {prepared:.2f} s of CPU")
+            first, last, one = measured(snapshot, mix, asked.lookups)
+            print(f"{count:>9}  {mix.__name__:<15}{first:>10.0f}{last:>10.0f}{one:>10.1f}", flush=True)
+        print(f"{count:>9}  prepared in {prepared:.2f} s of CPU", flush=True)
 
 
 if __name__ == "__main__":
