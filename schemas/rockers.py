@@ -16,7 +16,8 @@ from .parts import AxleRecord
 MOST_WHEELS = 12
 
 
-def _one_or_several(value: Any) -> Any:
+def one_or_several(value: Any) -> Any:
+    """One value, or several, as a list."""
     return list(value) if isinstance(value, list | tuple) else [value]
 
 
@@ -35,7 +36,7 @@ class RockersRequest(WireModel):
     ) = Field(default=None, description="Rising distances of the axles from the front axle [mm].")
     wheel_diameters_mm: Annotated[
         tuple[Diameter, ...],
-        BeforeValidator(_one_or_several),
+        BeforeValidator(one_or_several),
         Field(min_length=1, max_length=MOST_WHEELS),
         WithJsonSchema({"anyOf": [*_DIAMETER["anyOf"], _DIAMETERS]}),
     ] = Field(description="The diameter of all wheels, or one for each [mm].")

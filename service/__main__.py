@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from service.commands import access, catalogue, document, fit, kit, replacements, rocker, serve
+from service.commands import access, catalogue, document, draw, fit, kit, replacements, rocker, serve
 from service.errors import ServiceError
 from service.settings import read_settings
 
@@ -18,7 +18,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
     )
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for module in (serve, fit, kit, replacements, rocker, catalogue, access, document):
+    for module in (serve, fit, draw, kit, replacements, rocker, catalogue, access, document):
         module.add_commands(commands)
     parsed = parser.parse_args(arguments)
     try:

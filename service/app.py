@@ -24,6 +24,7 @@ from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.drawings import drawing_router
 from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
@@ -75,6 +76,7 @@ def create_app(settings: Settings) -> FastAPI:
         replacement_router,
         kit_router,
         rocker_router,
+        drawing_router,
         metrics_router,
         writes,
         problem_pages(),

@@ -11,38 +11,26 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field, fields
-from functools import lru_cache
-from typing import Any, NamedTuple, Self
+from typing import Any, Self
 
 from schemas.parts import AxleRecord
 from service.catalogue.records import TABLES, Row, engine_axle
 from service.engine.parts import Axle
-from service.engine.ranking import drive_place
 
 OWN_COLUMNS = ("sku", "gtin", "name", "drive", "colour", "pack_quantity", "price", "currency", "stock")
 """The columns of an axle in which the axles of a kind differ."""
 KIND_COLUMNS = tuple(column for column in TABLES["axles"].columns if column not in OWN_COLUMNS)
 """The columns of an axle in which all axles of a kind are alike, in the order of the record."""
 
+Order = tuple[int, float, str]
+"""The order of equals, as `tie_break` of the ranking has it: place of the drive, price of one axle, SKU."""
+Member = tuple[int, float, str, str | None, str | None, int, int | None]
+"""An axle of a kind: its order, with an infinite price where none is known; drive, colour, pack, stock."""
+
 _OWN_FIELDS = ("sku", "drive", "colour", "price_per_axle", "stock")
 _SHARED = [getattr(Axle, one.name) for one in fields(Axle) if one.name not in _OWN_FIELDS]
 _COPIED = [(slot.__get__, slot.__set__) for slot in _SHARED]
-_SKU, _DRIVE, _COLOUR, _PRICE, _STOCK = ((getattr(Axle, name).__set__) for name in _OWN_FIELDS)
-
-
-class Member(NamedTuple):
-    """An axle of a kind; its first three values are the order of equals, as `tie_break` of the ranking.
-
-    ``price`` is that of one axle, infinite where it is not known.
-    """
-
-    place: int
-    price: float
-    sku: str
-    drive: str | None
-    colour: str | None
-    pack: int
-    stock: int | None
+_SKU, _DRIVE, _COLOUR, _PRICE, _STOCK = (getattr(Axle, name).__set__ for name in _OWN_FIELDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +38,18 @@ class Kind:
     """One kind and its axles, in the order of equals: drive, price per axle, SKU.
 
     The tuples are side by side: at the same place in each stands the same axle. ``prices`` are per axle
-    and infinite where not known, ``places`` those of the drives in their order. ``axle`` is what the
+    and infinite where not known; ``places`` are those of the drives in their order. ``axle`` is what the
     engine judges for all of them; its SKU is empty, and its other own columns are not known.
-    A kind never changes; a snapshot that follows an edit has another kind in the same place, with the
-    same ``axle``, where members have changed. A kind without members is left over of an edit.
+
+    A kind never changes. Where an edit has changed its members, the next snapshot has another kind in the
+    same place of `Snapshot.kinds`, with the same ``axle``; all others are the same objects as before.
+    A kind without members is what an edit has left over.
     """
 
     columns: Row = field(repr=False)
     axle: Axle
+    json: tuple[bytes, bytes] = field(repr=False)
+    """The columns as they stand in answers: those before the drive, and those between drive and colour."""
     skus: tuple[str, ...] = ()
     places: tuple[int, ...] = field(default=(), repr=False)
     prices: tuple[float, ...] = field(default=(), repr=False)
@@ -69,71 +61,71 @@ class Kind:
     def __len__(self) -> int:
         return len(self.skus)
 
-    def order_at(self, place: int) -> tuple[int, float, str]:
-        """The order of equals of a member: what `tie_break` of the ranking gives for it."""
+    def order_at(self, place: int) -> Order:
+        """The order of equals of the member at this place."""
         return self.places[place], self.prices[place], self.skus[place]
 
     def axle_at(self, place: int) -> Axle:
-        """A member as the engine sees it, with its own columns."""
+        """The member at this place as the engine sees it, with its own columns."""
+        own = self.drives[place], self.colours[place], self.prices[place], self.stocks[place]
+        return self.axle_with(self.skus[place], *own)
+
+    def axle_with(
+        self, sku: str, drive: str | None, colour: str | None, price: float, stock: int | None
+    ) -> Axle:
+        """An axle of this kind as the engine sees it; copied field by field, in half of `replace`'s time."""
         axle = Axle.__new__(Axle)
-        for get, put in _COPIED:
-            put(axle, get(self.axle))
-        _SKU(axle, self.skus[place])
-        _DRIVE(axle, self.drives[place])
-        _COLOUR(axle, self.colours[place])
-        price = self.prices[place]
+        for read, write in _COPIED:
+            write(axle, read(self.axle))
+        _SKU(axle, sku)
+        _DRIVE(axle, drive)
+        _COLOUR(axle, colour)
         _PRICE(axle, None if price == math.inf else price)
-        _STOCK(axle, self.stocks[place])
+        _STOCK(axle, stock)
         return axle
 
-    def place_of(self, order: tuple[int, float, str]) -> int:
-        """The place of the member with this order of equals, or where it would stand."""
-        return bisect_left(range(len(self)), order, key=self.order_at)
-
-    def changed(self, removed: Iterable[tuple[int, float, str]], added: Iterable[Member]) -> Self:
-        """The kind without the members of these orders, and with these others."""
-        columns = [list(column) for column in self._side_by_side()]
+    def changed(self, removed: Iterable[Order], added: Iterable[Member]) -> Self:
+        """The kind without the members that have these orders, and with these others."""
+        sides = [list(side) for side in self._sides]
         for order in removed:
-            place = bisect_left(range(len(columns[0])), order, key=lambda i: _order(columns, i))
-            for column in columns:
-                del column[place]
+            place = _place_in(sides, order)
+            for side in sides:
+                del side[place]
         for member in added:
-            place = bisect_left(range(len(columns[0])), member[:3], key=lambda i: _order(columns, i))
-            for column, value in zip(columns, _as_stored(member), strict=True):
-                column.insert(place, value)
-        return type(self)(self.columns, self.axle, *map(tuple, columns))
+            place = _place_in(sides, member[:3])
+            for side, value in zip(sides, _as_sides(member), strict=True):
+                side.insert(place, value)
+        return type(self)(self.columns, self.axle, self.json, *map(tuple, sides))
 
-    def _side_by_side(self) -> tuple[tuple[Any, ...], ...]:
+    @property
+    def _sides(self) -> tuple[tuple[Any, ...], ...]:
         return self.skus, self.places, self.prices, self.drives, self.colours, self.packs, self.stocks
 
 
 def kind_of(columns: Row, members: list[Member]) -> Kind:
     """The kind that these columns make, in the order of `KIND_COLUMNS`, with these members in any order."""
-    record = AxleRecord.model_construct(sku="", name="", **dict(zip(KIND_COLUMNS, columns, strict=True)))
+    record = kind_record(columns)
+    first, _, rest = record.model_dump_json(exclude={*OWN_COLUMNS} - {"drive"}).partition('"drive":null,')
+    kind = Kind(columns, engine_axle(record), (first[1:].encode(), rest[:-1].encode()))
     if not members:
-        return Kind(columns, engine_axle(record))
+        return kind
     places, prices, skus, *others = zip(*sorted(members), strict=True)
-    return Kind(columns, engine_axle(record), skus, places, prices, *others)
+    return Kind(columns, kind.axle, kind.json, skus, places, prices, *others)
 
 
-def member_of(record: AxleRecord) -> Member:
-    """An axle as a member of its kind."""
-    price = math.inf if record.price is None else float(record.price) / record.pack_quantity
-    own = record.drive, record.colour, record.pack_quantity, record.stock
-    return Member(place_of_drive(record.drive), price, record.sku, *own)
+def kind_record(columns: Row) -> AxleRecord:
+    """The record that all axles of a kind have, their own columns left out."""
+    own: dict[str, Any] = dict.fromkeys(OWN_COLUMNS) | {"sku": "", "name": "", "pack_quantity": 1}
+    values = own | dict(zip(KIND_COLUMNS, columns, strict=True))
+    return AxleRecord.model_construct(**{column: values[column] for column in TABLES["axles"].columns})
 
 
-@lru_cache(maxsize=1024)
-def place_of_drive(drive: str | None) -> int:
-    """The drive's place in the order of equals, remembered: a catalogue has few drives."""
-    return drive_place(drive)
-
-
-def _as_stored(member: Member) -> tuple[Any, ...]:
+def _as_sides(member: Member) -> tuple[Any, ...]:
     place, price, sku, *others = member
     return sku, place, price, *others
 
 
-def _order(columns: list[list[Any]], place: int) -> tuple[int, float, str]:
-    skus, places, prices, *_ = columns
-    return places[place], prices[place], skus[place]
+def _place_in(sides: list[list[Any]], order: Order) -> int:
+    """Where the member of this order stands, or would stand."""
+    skus, places, prices, *_ = sides
+    return bisect_left(range(len(skus)), order, key=lambda i: (places[i], prices[i], skus[i]))

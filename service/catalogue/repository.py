@@ -14,6 +14,9 @@ from service.store.history import ChangeRow, WriteRow
 from service.store.tables import CatalogueRow
 
 _CHUNK = 500
+_SOME_HUNDRED = 256
+_PORTION = 5000
+"""So many rows a reader takes from SQLite at once: until it is done, no writer can commit."""
 _CHANGE_COLUMNS = ("revision", "ordinal", "table_name", "record_key", "record_before", "record_after")
 
 
@@ -54,6 +57,24 @@ class CatalogueRepository:
         if self._is_postgresql:
             key = key.collate("C")  # by code points, as SQLite and Python sort
         return self._read(table, select(table.sql).order_by(key))
+
+    def rows_after(
+        self, table: Table, columns: Sequence[str], key: str
+    ) -> list[Sequence[Row]] | Iterator[Sequence[Row]]:
+        """Rows in the order of their keys, some hundred at a time, from behind this key on.
+
+        PostgreSQL streams them all, as readers and writers do not wait for each other; else it is a list
+        of a portion of them, empty at the end.
+        """
+        place = table.sql.c[table.key]
+        if self._is_postgresql:
+            place = place.collate("C")
+        query = select(*(table.sql.c[column] for column in columns)).where(place > key).order_by(place)
+        if not self._is_postgresql:
+            query = query.limit(_PORTION)
+        result = self._session.connection().execute(query, execution_options={"yield_per": _SOME_HUNDRED})
+        rows = cast("Iterator[Sequence[Row]]", result.partitions())
+        return rows if self._is_postgresql else list(rows)
 
     def find(self, table: Table, keys: Collection[str]) -> dict[str, Record]:
         """The records that these keys have."""

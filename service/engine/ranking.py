@@ -170,7 +170,22 @@ def tie_break(axle: Axle) -> tuple[float | str, ...]:
 
 
 def drive_place(drive: str | None) -> int:
-    """The place of a drive by how well it survives use; what is not known comes last."""
+    """The place of a drive in the order by how well it survives use.
+
+    Parameters
+    ----------
+    drive : str or None
+        The drive with its size, as ``hexagon_4``.
+
+    Returns
+    -------
+    int
+        From 0; what is not known comes last [1].
+
+    References
+    ----------
+    Common practice, no source.
+    """
     family = drive_family(drive) if drive else None
     return DRIVE_ORDER.index(family) if family in DRIVE_ORDER else len(DRIVE_ORDER)
 

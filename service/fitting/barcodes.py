@@ -40,5 +40,4 @@ def sku_of(word: str, snapshot: Snapshot) -> str:
     """The SKU of an axle by its SKU, or by its barcode's number; the word itself where it is neither."""
     if word in snapshot.axles or not ean.is_valid(word):
         return word
-    found = (sku for sku, r in snapshot.axles.items() if r.gtin and as_gtin_14(r.gtin) == as_gtin_14(word))
-    return next(found, word)
+    return next(iter(snapshot.compact_axles.with_gtin(word)), word)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from schemas.answers import AxleListResponse, FrameListResponse, SleeveListResponse
 from schemas.browse import AxleListRequest, FrameListRequest, PageRequest
 from schemas.identify import IdentifyRequest
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from schemas.problems import FaultOfField, shown
-from service.catalogue.records import engine_axle
+from service.catalogue.kinds import KIND_COLUMNS
 from service.catalogue.snapshot import Snapshot
+from service.engine.parts import Axle
 from service.engine.windows import width_window
 from service.errors import NotInCatalogueError
-from service.fitting.barcodes import as_gtin_14, checked_gtin
+from service.fitting.barcodes import checked_gtin
 from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
 from service.fitting.translate import thread_of
 
@@ -38,15 +39,8 @@ def list_axles(
     for column in ("thread", "brake_thread"):
         if (thread := thread_of(column, wanted.get(column))) is not None:
             wanted[column] = thread.designation
-    gtin = None if request.gtin is None else checked_gtin(request.gtin)
-    found = [
-        record
-        for record in snapshot.axles.values()
-        if all(getattr(record, column) == value for column, value in wanted.items())
-        and _has_gtin(record, gtin)
-        and _serves_width(record, request.outside_width_mm)
-    ]
-    items, cursor = page_of(found, request, snapshot, cursors)
+    skus, cursor = page_of(_skus(request, wanted, snapshot), request, snapshot, cursors)
+    items = [snapshot.axles[sku] for sku in skus]
     return AxleListResponse(catalogue_revision=snapshot.revision, items=items, next_cursor=cursor)
 
 
@@ -98,16 +92,32 @@ def found_in(records: Mapping[str, T], key: str, *, kind: str) -> T:
     return record
 
 
-def _has_gtin(record: AxleRecord, gtin: str | None) -> bool:
-    """Whether the part has this barcode number, which is in its form of 14 digits."""
-    return gtin is None or (record.gtin is not None and as_gtin_14(record.gtin) == gtin)
+def _skus(request: AxleListRequest, wanted: Mapping[str, Any], snapshot: Snapshot) -> Sequence[str]:
+    """The SKUs of the axles that meet every condition, in order; what kinds decide is asked once of each."""
+    with_gtin = None
+    if request.gtin is not None:
+        with_gtin = set(snapshot.compact_axles.with_gtin(checked_gtin(request.gtin)))
+    if with_gtin is None and request.outside_width_mm is None and not wanted:
+        return snapshot.compact_axles.skus
+    of_kind = [(KIND_COLUMNS.index(name), value) for name, value in wanted.items() if name in KIND_COLUMNS]
+    drive, colour = wanted.get("drive"), wanted.get("colour")
+    return sorted(
+        sku
+        for kind in snapshot.kinds
+        if all(kind.columns[place] == value for place, value in of_kind)
+        and _serves_width(kind.axle, request.outside_width_mm)
+        for sku, its_drive, its_colour in zip(kind.skus, kind.drives, kind.colours, strict=True)
+        if (drive is None or its_drive == drive)
+        and (colour is None or its_colour == colour)
+        and (with_gtin is None or sku in with_gtin)
+    )
 
 
-def _serves_width(record: AxleRecord, width: float | None) -> bool:
+def _serves_width(axle: Axle, width: float | None) -> bool:
     """Whether the width lies in the axle's window, with the far wall unknown."""
     if width is None:
         return True
-    window = width_window(engine_axle(record))
+    window = width_window(axle)
     return window is not None and window.lower_mm <= width <= window.upper_mm
 
 

@@ -18,6 +18,7 @@ from babel.messages.pofile import read_po
 
 from schemas.codes import Language
 from service.fitting import (
+    drawing_sentences,
     guide_sentences,
     kit_sentences,
     replacement_sentences,
@@ -46,9 +47,17 @@ class Sentences:
     kits: Mapping[str, str]
     rockers: Mapping[str, str]
     guides: Mapping[str, str]
+    drawings: Mapping[str, str]
 
 
-ENGLISH = (sentences, replacement_sentences, kit_sentences, rocker_sentences, guide_sentences)
+ENGLISH = (
+    sentences,
+    replacement_sentences,
+    kit_sentences,
+    rocker_sentences,
+    guide_sentences,
+    drawing_sentences,
+)
 """The modules with the English sentences; each kind stands in one of them."""
 KINDS = tuple(field.name for field in fields(Sentences))
 

@@ -13,6 +13,8 @@ from service.catalogue.snapshot import Snapshot
 from service.engine.threads import parse_thread
 
 _THREADS = {"thread", "brake_thread"}
+_IN_ORDER = {"axle_positions_mm", "wheel_diameters_mm", "offsets_mm"}
+"""Values for one thing after the other, from the front: they are no readings of one."""
 _GTIN_DIGITS = 14
 
 _latest: list[tuple[WireModel | None, dict[str, Any]]] = [(None, {})]
@@ -30,7 +32,9 @@ def normal_fields(request: WireModel) -> dict[str, Any]:
     latest, fields = _latest[0]
     if latest is not request:
         given = request.model_dump(mode="json", exclude_defaults=True)
-        fields = {name: _spelling(name, value) for name, value in given.items()}
+        fields = {
+            name: value if name in _IN_ORDER else _spelling(name, value) for name, value in given.items()
+        }
         _latest[0] = (request, fields)
     return fields.copy()
 

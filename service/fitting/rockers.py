@@ -61,6 +61,13 @@ def answer_rocker(
     )
 
 
+def require_known_frame(code: str | None, snapshot: Snapshot) -> None:
+    """Refuse a frame that the catalogue does not have as a fault of its field: the path exists."""
+    if code is not None and code not in snapshot.frames:
+        fault = FaultOfField(path=("frame",), found=shown(code), allowed="the code of a known frame")
+        raise InvalidRequestError("There is no such frame in the catalogue.", [fault])
+
+
 def _positions_of(record: FrameRecord | None) -> tuple[float, ...]:
     """The places of a known frame's axles, or an error that says that they are not known."""
     positions = record.axle_positions_mm if record else ()

@@ -29,6 +29,9 @@ _FOR_WRITING = "axlefit_for_writing"
 _FOR_COUNTING = "axlefit_for_counting"
 _BUSY_TIMEOUT_MS = 30_000
 _COUNTING_SECONDS = 1.0
+_NO_ROOM = {"53100", "54000"}
+"""PostgreSQL's codes for a full disk and for a file that may not grow (appendix A, class 53 and 54)."""
+_PRIMARY_CODE = 0xFF  # of SQLite: the rest says what kind of it
 
 
 class Database:
@@ -109,13 +112,24 @@ def _told_as_unavailable() -> Iterator[None]:
     except (DatabaseError, InterfaceError, PoolTimeoutError) as error:
         if _is_wrong_statement(error):
             raise
-        raise DatabaseUnavailableError("The database cannot be reached just now.") from error
+        raise DatabaseUnavailableError(_what_is_wrong(error)) from error
 
 
 def _is_wrong_statement(error: Exception) -> bool:
     """SQLite tells a wrong statement by the same class as a file that cannot be read."""
     code: int | None = getattr(getattr(error, "orig", None), "sqlite_errorcode", None)
     return code == sqlite3.SQLITE_ERROR
+
+
+def _what_is_wrong(error: Exception) -> str:
+    """What an operator can do something about is told apart from a database that is away."""
+    original = getattr(error, "orig", None)
+    code: int | None = getattr(original, "sqlite_errorcode", None)
+    if code == sqlite3.SQLITE_FULL or getattr(original, "sqlstate", None) in _NO_ROOM:
+        return "The database has no room to write: its disk is full. Nothing was changed."
+    if code is not None and code & _PRIMARY_CODE == sqlite3.SQLITE_IOERR:
+        return "The database's disk does not read or write as it should. Nothing was changed."
+    return "The database cannot be reached just now."
 
 
 def _engine(url: str, *, create: bool) -> Engine:

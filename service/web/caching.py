@@ -61,6 +61,10 @@ class ConditionalRead:
             headers |= {"Vary": "Accept-Language", "Content-Language": language}
         return _unless_known(self.http, headers, make)
 
+    def made(self, asked: WireModel, make: Callable[[], Response], language: Language) -> Response:
+        """An answer that is no JSON, in a language, made only for who does not have it."""
+        return self._kept(asked, make, language)
+
     def record(self, record: Record) -> Response:
         """A record with the entity tag of its content, which a write of it has to name."""
         headers = {"ETag": entity_tag(record), "Cache-Control": _OF_RECORDS}

@@ -68,6 +68,17 @@ EXAMPLES: Mapping[str, Example] = {
             "wanted_offsets_mm": [1, 0, 0, 1],
         },
     ),
+    "get_fit_drawing": Example(
+        _FRAME | {"sku": "TW8-36-M8-HX6", "Accept-Language": "de-AT, de;q=0.9, en;q=0.5"}
+    ),
+    "get_rocker_drawing": Example(
+        {
+            "axle_positions_mm": [0, 80, 160, 240],
+            "wheel_diameters_mm": [76],
+            "offsets_mm": [1, 0, 0, 1],
+            "Accept-Language": "nl",
+        }
+    ),
     "get_measuring_guide": Example({"Accept-Language": "es"}),
     "get_tools_guide": Example({"Accept-Language": "it"}),
     "get_facets": Example(_FRAME | {"drive": ["hexalobular_25", "hexalobular_30"], "in_stock": [True]}),

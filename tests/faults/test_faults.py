@@ -1,8 +1,19 @@
 """The fault commands in small: what they show in full, they show here in seconds."""
 
+import os
+import shutil
+
 import pytest
 
-from tests.faults import concurrent_writers, killed_imports, limited_workers, two_workers
+from tests.both_engines import with_schema
+from tests.faults import (
+    concurrent_writers,
+    database_stopped,
+    failing_disk,
+    killed_imports,
+    limited_workers,
+    two_workers,
+)
 
 
 @pytest.fixture
@@ -36,3 +47,20 @@ def test_two_workers_together_let_through_what_the_limit_says_and_not_one_more(u
     assert outcome.by_address == {200: 60, 429: 30}
     assert outcome.by_key == {200: 40, 429: 20}
     assert sorted(outcome.remaining) == list(range(60))  # each of the numbers was given once
+
+
+@pytest.mark.usefixtures("postgresql_server")
+def test_while_the_database_is_away_lookups_go_on_with_their_age_and_writes_are_told_to_wait():
+    outcome = database_stopped.run(seconds=database_stopped.NOTICED_WITHIN_S + 2)
+    assert outcome.before["lookup 200"] > 0
+    assert outcome.is_well, outcome
+
+
+def test_an_import_onto_a_disk_that_is_full_or_fails_is_whole_or_nothing(tmp_path):
+    if shutil.which("strace") is None:
+        if os.environ.get("CI"):
+            pytest.fail("CI must have strace, by which a write fails")
+        pytest.skip("no strace here")
+    outcome = failing_disk.run_sqlite(with_schema(f"sqlite:///{tmp_path / 'shop.sqlite3'}"), every=60)
+    assert outcome.is_whole, outcome
+    assert any("its disk is full" in told for told in outcome.told), outcome.told

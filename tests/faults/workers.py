@@ -22,14 +22,20 @@ class Client:
 
     def send(self, method, path, body=None, **headers):
         """The status, the headers and the JSON of an answer; headers are named as Python can."""
+        status, given, content = self.ask(method, path, body, **headers)
+        return status, given, json.loads(content) if content else None
+
+    def ask(self, method, path, body=None, **headers):
+        """The same with the content as it is."""
         given = self._key | {name.replace("_", "-"): value for name, value in headers.items()}
         if body is not None:
             body = json.dumps(body)
-            given["Content-Type"] = "application/json"
+            given["Content-Type"] = (
+                "application/merge-patch+json" if method == "PATCH" else "application/json"
+            )
         self._connection.request(method, path, body, given)
         answer = self._connection.getresponse()
-        content = answer.read()
-        return answer.status, answer.headers, json.loads(content) if content else None
+        return answer.status, answer.headers, answer.read()
 
     def close(self):
         self._connection.close()
@@ -48,11 +54,18 @@ def client_of(port, key=None):
 @contextmanager
 def worker(url, **settings):
     """A process of the service on the database of this URL; its port is given, and the process ended."""
+    with worker_process(url, **settings) as (port, _process):
+        yield port
+
+
+@contextmanager
+def worker_process(url, **settings):
+    """The same, with the process."""
     port = _free_port()
     process = start(serve, url, port, settings)
     try:
         _wait_until_ready(process, port)
-        yield port
+        yield port, process
     finally:
         process.terminate()
         process.join(END_WITHIN_S)

@@ -62,7 +62,7 @@ def test_the_form_of_14_digits(given, filled):
 )
 def test_an_axle_is_found_in_whichever_form_its_number_is_stored(snapshot, stored, scanned):
     axle = snapshot.axles["TW8-36-M8-BK"].model_copy(update={"gtin": stored})
-    one = replace(snapshot, axles={axle.sku: axle}, prepared={})
+    one = replace(snapshot, axles={axle.sku: axle})
     assert [a.sku for a in list_axles(AxleListRequest(gtin=scanned), one).items] == [axle.sku]
     assert sku_of(scanned, one) == axle.sku
 

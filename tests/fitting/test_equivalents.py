@@ -78,7 +78,7 @@ def test_nothing_stands_in_for_itself_and_the_whole_catalogue_agrees_about_it(in
 def test_a_keyed_axle_says_that_it_goes_into_one_family_only(snapshot, instead_of):
     keyed = snapshot.axles["TP8-30-LARCH"]
     twin = keyed.model_copy(update={"sku": "TWIN", "colour": "black"})
-    richer = replace(snapshot, axles={**snapshot.axles, "TWIN": twin}, prepared={})
+    richer = replace(snapshot, axles={**snapshot.axles, "TWIN": twin})
     (found,) = equivalents_of("TP8-30-LARCH", EquivalentsRequest(), richer).items
     assert (found.axle.sku, found.frame_family) == ("TWIN", "larch")
     assert "larch" in found.frame_family_text

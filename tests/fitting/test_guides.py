@@ -103,7 +103,7 @@ def test_the_drives_are_those_of_the_catalogue_with_how_many_axles_have_them(sna
 
 
 def test_a_drive_that_no_axle_has_is_not_told(snapshot):
-    few = replace(snapshot, axles={"TW8-36-M8-BK": snapshot.axles["TW8-36-M8-BK"]}, prepared={})
+    few = replace(snapshot, axles={"TW8-36-M8-BK": snapshot.axles["TW8-36-M8-BK"]})
     assert [one.drive for one in tools_guide(few).drives] == [few.axles["TW8-36-M8-BK"].drive]
 
 

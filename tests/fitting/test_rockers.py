@@ -211,7 +211,7 @@ def test_at_most_so_many_axles_are_named_for_a_seat_as_asked_for(answer):
 @pytest.mark.parametrize(("offset", "taken"), [(10.0, True), (10.001, False)])
 def test_an_axle_whose_offset_no_wheel_can_have_is_not_named(snapshot, offset, taken):
     odd = snapshot.axles["TW8-35-M8-O100"].model_copy(update={"offset_mm": offset})
-    changed = replace(snapshot, axles={odd.sku: odd}, prepared={})
+    changed = replace(snapshot, axles={odd.sku: odd})
     request = RockersRequest(**FOUR, wanted_offsets_mm=[10, 0, 10, 0])
     assert (answer_rocker(request, changed).wanted.ways[0].offset_axles > 0) == taken
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -89,8 +88,8 @@ def currencies_of(
     in_play = {record.currency for record in records if record.currency is not None}
     if len(in_play) < 2:
         return list(in_play)
-    counts = Counter(record.currency for record in snapshot.axles.values())
-    return sorted(in_play, key=lambda currency: (-counts[currency], currency))
+    counts = snapshot.compact_axles.counts.currencies
+    return sorted(in_play, key=lambda currency: (-counts.get(currency, 0), currency))
 
 
 def task_in(
