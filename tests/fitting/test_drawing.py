@@ -210,7 +210,7 @@ def test_readings_that_contradict_each_other_are_drawn_as_if_not_made(drawn):
 def test_a_name_that_looks_like_markup_is_text(draw, snapshot):
     name = "<script>alert(1)</script> & \"quoted\" 'name' ]]>"
     record = snapshot.axles["TW8-36-M8-HX6"].model_copy(update={"name": name})
-    hostile = replace(snapshot, axles={**snapshot.axles, record.sku: record}, prepared={})
+    hostile = replace(snapshot, axles={**snapshot.axles, record.sku: record})
     svg = draw(THREADED, catalogue=hostile)
     drawing = Drawn(svg)
     assert "<script" not in svg

@@ -16,7 +16,6 @@ from service.fitting.ready.scene import Found, Scene, Stretch, in_order_of_equal
 _SURE_RUNGS = {FITS_SURELY, CAUTION_SURELY}
 _NEAR_MM = 0.11  # of two distances that are said to a tenth, the greater may be said as less within this
 _MISSES = range(4)
-_NONE = Preferences()
 _NEAR_REACH_MM = 0.4
 _ANY_REACH_MM = float("inf")
 _MANY = 8  # with so many times as many axles as are wanted, the nearest are looked for first
@@ -43,9 +42,10 @@ class _Class(NamedTuple):
 def first_fits(scene: Scene, preferences: Preferences, most: int) -> list[Found]:
     """The first axles that fit, best first."""
     found: list[Found] = []
+    wishes = None if preferences == Preferences() else preferences
     for verdict in range(3):
         for alike in _by_probability(scene, verdict):
-            found += _first_of(scene, alike, preferences, most - len(found))
+            found += _first_of(scene, alike, wishes, most - len(found))
             if len(found) >= most:
                 return found[:most]
     return found[:most]
@@ -84,15 +84,15 @@ def _spots(scene: Scene, alike: _Class, reach_mm: float) -> Iterator[Spot]:
                 yield Spot(abs(ideal - anchors[at]), alike.verdict, rail, at, parts, axles)
 
 
-def _first_of(scene: Scene, alike: _Class, preferences: Preferences, most: int) -> list[Found]:
+def _first_of(scene: Scene, alike: _Class, wishes: Preferences | None, most: int) -> list[Found]:
     """The first axles with one verdict and one probability."""
-    if preferences == _NONE:
+    if wishes is None:
         return _nearest(scene, _enough(scene, alike, most), most)
     found: list[Found] = []
     spots = list(_spots(scene, alike, _ANY_REACH_MM))
     for missed in _MISSES:
         if len(found) < most:
-            found += _nearest(scene, spots, most - len(found), preferences, missed)
+            found += _nearest(scene, spots, most - len(found), wishes, missed)
     return found
 
 
@@ -113,7 +113,7 @@ def _enough(scene: Scene, alike: _Class, most: int) -> list[Spot]:
 
 
 def _nearest(
-    scene: Scene, spots: list[Spot], most: int, preferences: Preferences = _NONE, missed: int = 0
+    scene: Scene, spots: list[Spot], most: int, wishes: Preferences | None = None, missed: int = 0
 ) -> list[Found]:
     """The first axles of these spots that miss so many preferences, nearest to their ideal width first."""
     width = scene.width_mm
@@ -126,10 +126,10 @@ def _nearest(
         wanted, lists = most - len(found), []
         for _, spot in alike:
             bundle = spot.rail.bundle
-            if preferences == _NONE:
+            if wishes is None:
                 places = bundle.first_axles(spot.at, spot.parts, wanted)
             else:
-                places = bundle.by_preference(spot.at, spot.parts, preferences)[missed][:wanted]
+                places = bundle.by_preference(spot.at, spot.parts, wishes)[missed][:wanted]
             if places:
                 lists.append(scene.found(spot.rail, spot.at, places, spot.verdict))
         if lists:
