@@ -1,8 +1,9 @@
 """The hot route: a plain `GET /v1/fits` that has nothing unusual about it, answered before all layers.
 
 It is the ordinary route and its layers in one, for requests that need no more than that: a query written
-plainly, no condition, no body, a catalogue that is up to date. All others, and whatever is wrong, go the ordinary
-way, which is the one that decides: what is answered here is to the byte what it answers (a test compares them).
+plainly, no condition, no body, a catalogue that is up to date. All others, and whatever is wrong, go the
+ordinary way, which is the one that decides: what is answered here is to the byte what it answers (a test
+compares them).
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ class HotLookups:
     def __init__(
         self, app: ASGIApp, *, snapshots: SnapshotKeeper, cursors: Cursors, log: AccessLog, cache: AnswerCache
     ) -> None:
-        self._app = app
+        self.app = app
         self._snapshots = snapshots
         self._cursors = cursors
         self._log = log
@@ -48,7 +49,7 @@ class HotLookups:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer a plain lookup, if it can be answered."""
         if scope["type"] != "http" or scope["method"] != "GET" or scope["path"] != LOOKUP_PATH:
-            await self._app(scope, receive, send)
+            await self.app(scope, receive, send)
             return
         began = time.perf_counter()
         trace = trace_of(scope["headers"])
@@ -63,7 +64,7 @@ class HotLookups:
                     seconds = time.perf_counter() - began
                     self._log.note("GET", LOOKUP_PATH, 200, size=len(answer.body), seconds=seconds)
         if answer is None:  # outside of this trace: the ordinary way begins its own
-            await self._app(scope, receive, send)
+            await self.app(scope, receive, send)
 
     def _answer_to(self, scope: Scope) -> KeptAnswer | None:
         """The answer; None for what is not plain, and for what the ordinary way may have to refuse."""

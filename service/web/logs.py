@@ -6,6 +6,7 @@ import logging
 import logging.config
 import time
 import traceback
+from collections.abc import Mapping
 from contextlib import nullcontext
 from functools import lru_cache
 from json.encoder import encode_basestring_ascii
@@ -69,7 +70,7 @@ class Lines(logging.StreamHandler[TextIO]):
             self.flush()
 
 
-def _written(fields: dict[str, str | float | None]) -> str:
+def _written(fields: Mapping[str, str | float | None]) -> str:
     """A JSON object of simple values, as `json.dumps` writes it."""
     pairs = [f'"{name}": {_value(value)}' for name, value in fields.items()]
     return f"{{{', '.join(pairs)}}}"

@@ -23,7 +23,6 @@ from prometheus_client.core import GaugeMetricFamily, HistogramMetricFamily
 from prometheus_client.exposition import CONTENT_TYPE_PLAIN_0_0_4
 from prometheus_client.metrics_core import Metric
 from prometheus_client.registry import Collector
-from prometheus_client.utils import floatToGoString
 
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import CatalogueUnavailableError
@@ -82,7 +81,7 @@ class _Durations:
 
     def told(self) -> tuple[list[tuple[str, float]], float]:
         """The buckets as Prometheus has them, each with all below it, and the sum."""
-        bounds = [*(floatToGoString(bound) for bound in _SECONDS), "+Inf"]
+        bounds = [*(str(bound) for bound in _SECONDS), "+Inf"]
         return list(zip(bounds, map(float, accumulate(self._counts)), strict=True)), self._sum
 
 

@@ -1,8 +1,8 @@
 """What the service is measured beside: each an application that somebody could have written instead.
 
-`bare` and `typed` answer with as many bytes as the service does, and do nothing for it. `obvious` and `careful`
-know of a part only the limits of its window on a 6 mm wall, made beforehand; they check nothing else, give no
-reasons, and so do much less than the service.
+`bare` and `typed` answer with as many bytes as the service does, and do nothing for it. `obvious` and
+`careful` know of a part only the limits of its window on a 6 mm wall, made beforehand; they check nothing
+else, give no reasons, and so do much less than the service.
 """
 
 import json

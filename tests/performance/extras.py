@@ -18,7 +18,7 @@ _NUMBERS = {"outside_width_mm", "far_wall_mm", "head_wall_mm", "bore_mm", "reces
 
 
 def batch_round(server, file, *, first, seconds, core):
-    """A batch of lookups after another for so long; a lookup counts as a request, and its time is the share."""
+    """Batch after batch for so long; a lookup counts as a request, and its time is its share."""
     os.sched_setaffinity(0, {core})
     lines = _batch_lines(file)
     before, began, done, spent = server.cpu_seconds(), time.perf_counter(), 0, []

@@ -1,9 +1,10 @@
 """The service beside what could stand in its place: one run, one table of ratios.
 
-Run it as ``python tests/performance/side_by_side.py``; ``--keep`` prints the table as DEVELOPERS.md has it. It
-needs wrk and two cores: every server stands on the first, the load on the second. Each round of a server stands
-between two rounds of (a), bare fixed bytes, and counts as a ratio to these; the medians are told. A port that is
-taken, an answer that is no success, and a lookup that comes twice where all have to differ end the run.
+Run it as ``python tests/performance/side_by_side.py``; ``--keep`` prints the table as DEVELOPERS.md has it.
+It needs wrk and two cores: every server stands on the first, the load on the second. Each round of a server
+stands between two rounds of (a), bare fixed bytes, and counts as a ratio to these; the medians are told. A
+port that is taken, an answer that is no success, and a lookup that comes twice where all have to differ end
+the run.
 """
 
 import argparse

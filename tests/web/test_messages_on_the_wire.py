@@ -24,7 +24,7 @@ STATUS = re.compile(rb"HTTP/1\.1 (\d{3}) ")
 
 @pytest.fixture
 def statuses(served):
-    """Sends pieces, waiting for nothing between them; the statuses of so many answers, and of any after them."""
+    """Sends pieces, one after the other; the statuses of so many answers, and of any after them."""
 
     def send(*pieces, count):
         with socket.create_connection(("127.0.0.1", served), timeout=10) as connection:
