@@ -23,9 +23,12 @@ from service.store.schema import require_current
 from service.web.age import CatalogueAge
 from service.web.application import Application, install_outside_layers
 from service.web.batch import batch_router
+from service.web.counter import counter_page
 from service.web.described_problems import describe_problems
 from service.web.document import complete_document, document_details
+from service.web.documentation import documentation_pages
 from service.web.drawings import drawing_router
+from service.web.embedded import embed_router
 from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
@@ -85,6 +88,9 @@ def create_app(settings: Settings) -> FastAPI:
         metrics_router,
         writes,
         problem_pages(),
+        embed_router(),
+        documentation_pages(),
+        counter_page(),
     ):
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes, counted=limits.on)

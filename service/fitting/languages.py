@@ -18,7 +18,9 @@ from babel.messages.pofile import read_po
 
 from schemas.codes import Language
 from service.fitting import (
+    counter_sentences,
     drawing_sentences,
+    filter_sentences,
     guide_sentences,
     kit_sentences,
     replacement_sentences,
@@ -47,7 +49,9 @@ class Sentences:
     kits: Mapping[str, str]
     rockers: Mapping[str, str]
     guides: Mapping[str, str]
+    counter: Mapping[str, str]
     drawings: Mapping[str, str]
+    filters: Mapping[str, str]
 
 
 ENGLISH = (
@@ -56,7 +60,9 @@ ENGLISH = (
     kit_sentences,
     rocker_sentences,
     guide_sentences,
+    counter_sentences,
     drawing_sentences,
+    filter_sentences,
 )
 """The modules with the English sentences; each kind stands in one of them."""
 KINDS = tuple(field.name for field in fields(Sentences))

@@ -59,7 +59,7 @@ class ConditionalRead:
         headers = {"ETag": f'"{tag}"', "Cache-Control": OF_LOOKUPS}
         if language is not None:
             headers |= {"Vary": "Accept-Language", "Content-Language": language}
-        return _unless_known(self.http, headers, make)
+        return unless_known(self.http, headers, make)
 
     def made(self, asked: WireModel, make: Callable[[], Response], language: Language) -> Response:
         """An answer that is no JSON, in a language, made only for who does not have it."""
@@ -68,7 +68,7 @@ class ConditionalRead:
     def record(self, record: Record) -> Response:
         """A record with the entity tag of its content, which a write of it has to name."""
         headers = {"ETag": entity_tag(record), "Cache-Control": _OF_RECORDS}
-        return _unless_known(self.http, headers, lambda: json_answer(record))
+        return unless_known(self.http, headers, lambda: json_answer(record))
 
     def lines(self, make: Callable[[], Iterator[bytes]]) -> Response:
         """Lines of JSON; compressed they are another representation, with a tag of its own.
@@ -78,7 +78,7 @@ class ConditionalRead:
         gzip = takes_gzip(self.http.headers.get("accept-encoding", ""))
         tag = f'W/"{self._tag("gzip")}"' if gzip else f'"{self._tag("identity")}"'
         headers = {"ETag": tag, "Cache-Control": OF_LOOKUPS, "Vary": "Accept-Encoding"}
-        return _unless_known(self.http, headers, lambda: lines_answer(self.http, make(), gzip=gzip))
+        return unless_known(self.http, headers, lambda: lines_answer(self.http, make(), gzip=gzip))
 
     def _tag(self, *parts: object) -> str:
         return tag_of(self.snapshot, self.http.scope["path"], *parts)
@@ -96,7 +96,7 @@ async def _conditional_read(http: Request, snapshot: SnapshotDep) -> Conditional
 ReadDep = Annotated[ConditionalRead, Depends(_conditional_read)]
 
 
-def _unless_known(http: Request, headers: dict[str, str], make: Callable[[], Response]) -> Response:
+def unless_known(http: Request, headers: dict[str, str], make: Callable[[], Response]) -> Response:
     """The answer; or 304 for a caller who has it (RFC 9110, 13.1.2), mostly before it is made."""
     named = ", ".join(http.headers.getlist("if-none-match"))
     if _opaque(headers["ETag"]) in _OPAQUE_TAG.findall(named):

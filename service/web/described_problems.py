@@ -10,7 +10,7 @@ from pydantic.json_schema import models_json_schema
 
 from schemas.problems import Problem
 from service.web.header_fields import RATE_LIMITS
-from service.web.problem_pages import problem_kinds
+from service.web.problem_kinds import problem_kinds
 from service.web.problems import PROBLEM_JSON, problem_type
 
 ANY_REQUEST = (400, 413, 414, 431, 500)

@@ -130,6 +130,7 @@ _VALUES: Mapping[str, Any] = {
     "keys_needed": 1,
     "brake_thread": "M6x1",
     "axle_position": 1,
+    "frame": "QH-ALDER",
     "drive": "hexagon_4",
     "colour": "black",
     "driven_heads": 1,

@@ -4,7 +4,7 @@ import pytest
 
 from service.app import create_app
 from service.settings import Settings
-from service.web.problem_pages import problem_kinds
+from service.web.problem_kinds import problem_kinds
 
 DOCUMENT = create_app(Settings()).openapi()
 OPERATIONS = [

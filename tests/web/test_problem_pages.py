@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from service.errors import OperatorError, ServiceError
-from service.web.problem_pages import problem_kinds, problem_page
+from service.web.problem_kinds import problem_kinds
+from service.web.problem_pages import problem_page
 from service.web.problems import problem_type
 
 SERVICE = Path(__file__).resolve().parents[2] / "service"
