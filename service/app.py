@@ -15,6 +15,7 @@ from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
 from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
+from service.fitting.ready.lookup import ready_lookup
 from service.partners.limits import Limits
 from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
@@ -47,13 +48,16 @@ from service.web.writes import write_router
 _PATIENCE_SECONDS = 3.0
 
 
+def _snapshots(database: Database, settings: Settings) -> SnapshotKeeper:
+    # A look that is more than a few seconds late hangs on the database.
+    overdue_seconds = 2 * longest_wait_seconds(database, settings.refresh_seconds) + _PATIENCE_SECONDS
+    return SnapshotKeeper(database, overdue_seconds=overdue_seconds, prepare=ready_lookup)
+
+
 def create_app(settings: Settings) -> FastAPI:
     """The application on the database that the settings name; it is opened when the application starts."""
     database = Database(settings.database_url)
-    # A look that is more than a few seconds late hangs on the database.
-    wait = longest_wait_seconds(database, settings.refresh_seconds)
-    snapshots = SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS)
-
+    snapshots = _snapshots(database, settings)
     app = Application(
         title="Axle fit",
         version=API_VERSION,

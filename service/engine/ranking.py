@@ -120,7 +120,22 @@ def near_misses(judgements: Iterable[Judgement], *, width: Quantity) -> list[Nea
 
 
 def place_of_check(check: Check) -> int:
-    """The place of a check among those that can be the one thing wrong: the width first."""
+    """The place of a check among those that can be the one thing wrong: the width first.
+
+    Parameters
+    ----------
+    check : Check
+        The check.
+
+    Returns
+    -------
+    int
+        Its place, 0 for the width [1].
+
+    References
+    ----------
+    Common practice, no source.
+    """
     return _CHECKS[check]
 
 

@@ -85,7 +85,10 @@ def _bound_to(request: WireModel) -> str:
 
 
 def _edition(snapshot: Snapshot) -> str:
-    return edition_of(snapshot)[:_DIGITS]
+    edition: str | None = snapshot.workings.get("edition")
+    if edition is None:
+        edition = snapshot.workings["edition"] = edition_of(snapshot)[:_DIGITS]
+    return edition
 
 
 def _refused(cursor: str, detail: str) -> CursorError:

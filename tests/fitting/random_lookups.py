@@ -1,11 +1,10 @@
-"""Lookups with all their fields, drawn by a seed: sensible ones, on the limits of what fits, and absurd ones."""
+"""Lookups with all their fields, drawn by a seed: sensible, on the limits of what fits, and absurd."""
 
 import random
 
 from schemas.codes import Language
-from schemas.lookup import LookupRequest
-from service.catalogue.snapshot import Snapshot
 from schemas.parts import AxleRecord
+from service.catalogue.snapshot import Snapshot
 from tests.performance.invented_catalogue import invented_axles
 
 FASTENINGS = ["threaded_wall", "two_piece", "bolt_and_nut"]
@@ -79,3 +78,24 @@ def _put_options(drawn, fields):
 def _put(drawn, fields, share, name, make):
     if drawn.random() < share:
         fields[name] = make()
+
+
+def twisted(drawn: random.Random):
+    """Changes columns to what nobody would make: short threads, ranges that contradict, wide tolerances."""
+
+    def change(columns):
+        changes = {
+            "length_tolerance_mm": drawn.choice([None, 0.001, 0.05, 3.0]),
+            "shaft_tolerance": drawn.choice([None, "h6", "c11", "s7"]),
+            "offset_mm": drawn.choice([None, 0, 0.5, 0.52, 0.75]),
+            "material": drawn.choice([None, "aluminium_6061_t6", "steel_12_9"]),
+        }
+        if columns["fastening"] == "threaded_wall":
+            changes["thread_length_mm"] = drawn.choice([None, 2.0, 3.4, 5.0, 9.0])
+        if columns["fastening"] == "two_piece" and columns["barrel_mm"]:
+            length = columns["barrel_mm"] + drawn.choice([0.0, 1.5, 4.0, 40.0])
+            changes["grip_min_mm"] = drawn.choice([None, length])
+            changes["grip_max_mm"] = drawn.choice([None, length, length + 2.0])
+        return columns | changes
+
+    return change

@@ -1,4 +1,4 @@
-"""Strands that one ladder serves, merged: how many axles of which part are at which anchors, and which come first."""
+"""Strands that one ladder serves, merged: how many axles are at which anchors, and which come first."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import NamedTuple
 from service.catalogue.kinds import Kind
 from service.catalogue.strands import Strand
 from service.engine.ranking import Preferences
-from service.fitting.ready.ladders import Ladder
+from service.fitting.ready.ladders import NO_FIT, Ladder
 
 _FIRST = 32
 """So many of the first axles at an anchor are kept."""
@@ -26,12 +26,8 @@ class Place(NamedTuple):
     manner: int
 
 
-class Run(NamedTuple):
-    """Anchors side by side, from first to before last, that are on one rung; None: each is a case of its own."""
-
-    rung: int | None
-    first: int
-    last: int
+Run = tuple[int | None, int, int]
+"""A rung, and the anchors from first to before last on it; without a rung, each is a case of its own."""
 
 
 class Bundle:
@@ -49,6 +45,7 @@ class Bundle:
         self.before = list(self._counted())
         self.numbers = [self.count(at, at + 1) for at in range(len(self.at))]
         """How many axles of each part are at each anchor."""
+        self.totals = [sum(numbers) for numbers in self.numbers]
         self._first: dict[tuple[int, frozenset[int]], tuple[list[Place], bool]] = {}
         self._preferred: dict[tuple[int, frozenset[int], Preferences], list[list[Place]]] = {}
 
@@ -62,24 +59,24 @@ class Bundle:
             yield tuple(counts.values())
 
     def runs(self, ladder: Ladder, width_mm: float) -> list[Run]:
-        """All anchors, by the rung that their axles are on; what has the greater anchor comes first."""
+        """The anchors on each rung but that of no fit; what has the greater anchor comes first."""
         runs: list[Run] = []
         anchors, end = self.anchors_mm, len(self.anchors_mm)
-        for edge, guard, rung in zip(ladder.edges_mm, ladder.guards_mm, ladder.rungs, strict=False):
-            if end == 0:
-                return runs
+        for edge, guard, rung in ladder.steps:
             at = width_mm - edge
-            past = bisect_right(anchors, at + guard)
+            past = bisect_right(anchors, at + guard, 0, end)
             if past < end:
-                runs.append(Run(rung, past, end))
+                if rung != NO_FIT:
+                    runs.append((rung, past, end))
                 end = past
-            if end and anchors[end - 1] >= at - guard:
-                begin = bisect_left(anchors, at - guard)
-                if begin < end:
-                    runs.append(Run(None, begin, end))
-                    end = begin
-        if end > 0:
-            runs.append(Run(ladder.rungs[-1], 0, end))
+            if end == 0:
+                break
+            if anchors[end - 1] >= at - guard:
+                begin = bisect_left(anchors, at - guard, 0, end)
+                runs.append((None, begin, end))
+                end = begin
+        if end and ladder.rungs[-1] != NO_FIT:
+            runs.append((ladder.rungs[-1], 0, end))
         return runs
 
     def count(self, first: int, last: int) -> list[int]:
@@ -102,7 +99,7 @@ class Bundle:
         return found[0] if len(found) == 1 else merge(*found)
 
     def by_preference(self, at: int, parts: frozenset[int], preferences: Preferences) -> list[list[Place]]:
-        """The axles of these parts at an anchor, by how many preferences they miss, each in the order of equals."""
+        """The axles of these parts at an anchor, by how many preferences they miss, in their order."""
         key = at, parts, preferences
         if (known := self._preferred.get(key)) is None:
             if len(self._preferred) >= 256:

@@ -19,6 +19,7 @@ from service.fitting.translate import names_sleeve, sleeve_answer
 _MOST_AXLES = 20_000  # of some 800 bytes each
 _MOST_REASONS = 4096  # of some 300 bytes each
 _MOST_FRAMES = 256  # each with what is said of the manners that were answered with, of some 1500 bytes each
+_MOST_WIDTHS = 32_768  # of some 800 bytes each
 _ALIKE = range(BENDING)
 """The checks before that of bending: few frames differ in what these read."""
 _OWN = range(BENDING, len(STATIC_CHECKS))
@@ -42,6 +43,8 @@ class Fragments:
         self.class_of = statics.class_of
         self._axles: OrderedDict[str, tuple[bytes, bytes]] = OrderedDict()
         self._reasons: dict[Hashable, tuple[bytes, bytes]] = {}
+        self.of_width: dict[Hashable, bytes] = {}
+        """What is said about the width and the engagement: by kind, and by what that reads of a frame."""
         self._frames: Kept[Hashable, dict[int, Said]] = Kept(_MOST_FRAMES)
 
     def axle(self, found: Found) -> tuple[bytes, bytes]:
@@ -57,6 +60,12 @@ class Fragments:
         if len(self._axles) > _MOST_AXLES:
             self._axles.popitem(last=False)
         return known
+
+    def keep_of_width(self, key: Hashable, said: bytes) -> None:
+        """Keep what is said about a width: the next frame that measures as much is told it again."""
+        if len(self.of_width) >= _MOST_WIDTHS:
+            self.of_width.clear()
+        self.of_width[key] = said
 
     def about(self, frame: Frame, keys: list[Hashable], language: Language) -> Sayings:
         """What is said of manners before this frame; the keys are what the checks read of it."""

@@ -1,4 +1,4 @@
-"""What a frame's width decides about the axles of one shape: which outcome holds at which distance from the anchor.
+"""What a frame's width decides about the axles of one shape: which outcome holds how far from the anchor.
 
 The outcomes change at a few distances, the edges. Where they lie is computed; what holds between two of them
 the engine's own checks say, of an axle in the middle. So near an edge that the last binary digits could
@@ -7,6 +7,7 @@ decide, no ladder is asked: there the engine judges the axle itself.
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Hashable, Iterator
@@ -82,27 +83,18 @@ def shift_of(fastening: Fastening, frame: Frame) -> float:
 
 
 class Ladder(NamedTuple):
-    """The rungs over the distance of the width from the anchor; ``window`` is that of an axle at 100 mm."""
+    """The rungs over the distance of the width from the anchor; the window's limits are about right.
+
+    A step is an edge, its guard, and the rung before it.
+    """
 
     edges_mm: tuple[float, ...]
     guards_mm: tuple[float, ...]
     rungs: tuple[int, ...]
-    window: WidthWindow
-
-    @property
-    def lower_mm(self) -> float:
-        """Least width served, from the anchor on [mm]."""
-        return self.window.lower_mm - _ANCHOR_MM
-
-    @property
-    def upper_mm(self) -> float:
-        """Greatest width served, from the anchor on [mm]."""
-        return self.window.upper_mm - _ANCHOR_MM
-
-    @property
-    def ideal_mm(self) -> float:
-        """Ideal width, from the anchor on [mm]."""
-        return self.window.ideal_mm - _ANCHOR_MM
+    steps: tuple[tuple[float, float, int], ...]
+    lower_mm: float
+    upper_mm: float
+    ideal_mm: float
 
     def zones(self) -> Iterator[tuple[float, float]]:
         """Where only the engine can tell the rung, from the anchor on [mm]."""
@@ -113,9 +105,9 @@ class Ladder(NamedTuple):
         """The rung at this distance; None where only the engine can tell."""
         place = bisect_right(self.edges_mm, distance_mm)
         for near in (place - 1, place):
-            if 0 <= near < len(self.edges_mm):
-                if abs(distance_mm - self.edges_mm[near]) <= self.guards_mm[near]:
-                    return None
+            is_edge = 0 <= near < len(self.edges_mm)
+            if is_edge and abs(distance_mm - self.edges_mm[near]) <= self.guards_mm[near]:
+                return None
         return self.rungs[place]
 
 
@@ -187,19 +179,18 @@ def _scale(setting: Setting, factor: float) -> Scale:
 
 def _ladder(axle: Axle, window: WidthWindow, setting: Setting, factor: float) -> Ladder:
     zones = merged_zones(sorted(_edges(axle, window, setting, factor)))
-    marks = [_ANCHOR_MM + (end + begin) / 2 for (_, end), (begin, _) in zip(zones, zones[1:], strict=False)]
+    marks = [_ANCHOR_MM + (end + begin) / 2 for (_, end), (begin, _) in itertools.pairwise(zones)]
     if zones:
         marks = [_ANCHOR_MM + zones[0][0] - 1.0, *marks, _ANCHOR_MM + zones[-1][1] + 1.0]
     else:
         marks = [_ANCHOR_MM]
     rungs = [rung_of(axle, setting.frame_at(mark), window, factor) for mark in marks]
     changes = [n for n in range(len(zones)) if rungs[n] != rungs[n + 1] or _is_wide(zones[n])]
-    return Ladder(
-        tuple((zones[n][0] + zones[n][1]) / 2 for n in changes),
-        tuple((zones[n][1] - zones[n][0]) / 2 for n in changes),
-        (rungs[0], *(rungs[n + 1] for n in changes)),
-        window,
-    )
+    edges = tuple((zones[n][0] + zones[n][1]) / 2 for n in changes)
+    guards = tuple((zones[n][1] - zones[n][0]) / 2 for n in changes)
+    kept = (rungs[0], *(rungs[n + 1] for n in changes))
+    limits = (window.lower_mm - _ANCHOR_MM, window.upper_mm - _ANCHOR_MM, window.ideal_mm - _ANCHOR_MM)
+    return Ladder(edges, guards, kept, tuple(zip(edges, guards, kept, strict=False)), *limits)
 
 
 def _is_wide(zone: tuple[float, float]) -> bool:

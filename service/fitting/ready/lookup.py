@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Iterable
 from functools import lru_cache
 
 from schemas.answers import CautionAnswer, QuestionAnswer
@@ -42,14 +42,14 @@ class ReadyLookup:
         self._snapshot = snapshot
         self._walls = far_walls(snapshot)
         statics = Statics(strands.manners, snapshot.facts)
-        self._plans = Plans(strands, statics, list(self._walls))
+        self.plans = Plans(strands, statics, list(self._walls))
         self._fragments = Fragments(snapshot, statics)
 
     def page(
         self, request: LookupRequest, frame: Frame, offset: int, language: Language
     ) -> tuple[bytes, int, int]:
         """The answer up to its cursor, how many axles the pages show up to here, and how many there are."""
-        scene = Scene(frame, self._plans)
+        scene = Scene(frame, self.plans)
         words = _Words(scene, self._fragments, language)
         end = offset + request.limit
         fits = first_fits(scene, preferences_of(request), end)[offset:]
@@ -90,8 +90,7 @@ class _Words:
         self._fragments = fragments
         self._language = language
         self._sayings = fragments.about(scene.frame, scene.keys, language)
-        self._of_width: dict[Hashable, bytes] = {}
-        self._of_engagement: dict[Hashable, bytes] = {}
+        self._seen_with = (scene.setting, scene.width_mm, scene.frame.recess_mm, id(language))
 
     def fit(self, found: Found, rank: int) -> bytes:
         """An axle that fits."""
@@ -134,16 +133,15 @@ class _Words:
         return b"".join(parts)
 
     def _reasons(self, found: Found, said: Said) -> bytes:
-        axle, window = found.place.kind.axle, found.window
-        width_key = id(window)
-        key = width_key, axle.material, axle.thread, axle.thread_length_mm
-        if (engagement := self._of_engagement.get(key)) is None:
+        kind = found.place.kind
+        known, key = self._fragments.of_width, (id(kind), self._seen_with)
+        if (of_width := known.get(key)) is None:
             case = case_of(found, self._scene.frame)
+            width = width_reason_json(width_in_window(case), self._language)
             engagement = width_reason_json(thread_engages_enough(case), self._language)
-            self._of_engagement[key] = engagement
-            if width_key not in self._of_width:
-                self._of_width[width_key] = width_reason_json(width_in_window(case), self._language)
-        return b"".join([said.first, b",", self._of_width[width_key], b",", engagement, said.others])
+            of_width = b"".join([b",", width, b",", engagement])
+            self._fragments.keep_of_width(key, of_width)
+        return b"".join([said.first, of_width, said.others])
 
     def _wrong(self, missed: Missed) -> Reason:
         """The reason that names the one thing wrong."""

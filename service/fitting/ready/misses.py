@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from operator import itemgetter
 from typing import NamedTuple
 
 from service.catalogue.kinds import Kind
@@ -20,7 +21,7 @@ from service.fitting.ready.scene import Found, Scene, in_order_of_equals
 from service.fitting.ready.statics import STATIC_CHECKS, checked_by
 
 _NEAR, _OTHER, _FAR = range(3)
-_REACHES_MM = (0.7, NEAR_WIDTH_MM)
+_REACHES_MM = (0.4, 0.8, NEAR_WIDTH_MM)
 _FAR_REACHES_MM = (8.0, 32.0, float("inf"))
 _ROUNDING_MM = 0.11  # a distance is said to a tenth
 _EMPTY_MM = 1e-6  # windows nearly as narrow as nothing are looked at one by one
@@ -46,6 +47,8 @@ def first_misses(scene: Scene, most: int) -> list[Missed]:
     """The first near misses, nearest first."""
     if most == 0:
         return []
+    if (spots := _surely_nearest(scene, most)) is not None:
+        return _first(scene, spots, most)
     for reach in _REACHES_MM:
         near = [spot for spot in _within(scene, reach) if spot.key[0] == _NEAR]
         sure = [spot for spot in near if spot.key[1] <= reach - _ROUNDING_MM]
@@ -60,8 +63,42 @@ def first_misses(scene: Scene, most: int) -> list[Missed]:
     return found
 
 
+def _surely_nearest(scene: Scene, most: int) -> list[_Spot] | None:
+    """The nearest anchors whose windows the width misses by little; None where it is not so simple."""
+    if any(0.0 < factor < 1.0 for _, factor in scene.factors):
+        return None
+    for reach in _REACHES_MM[:-1]:
+        close, axles = sorted(_missing_about(scene, reach), key=itemgetter(0)), 0
+        for missing, rail, at in close:
+            axles += rail.bundle.totals[at]
+            if axles >= most:
+                farthest = missing + _ROUNDING_MM
+                if farthest > reach:
+                    break
+                spots = [_spot(scene, one, n) for about, one, n in close if about <= farthest]
+                near = [spot for spot in spots if spot.key[0] == _NEAR]
+                return near if _axles(near) >= most else None
+    return None
+
+
+def _missing_about(scene: Scene, reach_mm: float) -> Iterator[tuple[float, Rail, int]]:
+    """By how much about the width misses the windows of anchors that are so near [mm]."""
+    for rail in scene.rails:
+        ladder, anchors, width = rail.ladder, rail.bundle.anchors_mm, scene.width_for(rail)
+        least, greatest = width - ladder.upper_mm, width - ladder.lower_mm
+        if greatest - least <= _EMPTY_MM:
+            continue
+        begin, end = scene.in_play.get(id(rail), (None, 0))
+        first = bisect_left(anchors, least - reach_mm, 0, begin)
+        for at in range(first, bisect_right(anchors, least + _EMPTY_MM, first, begin)):
+            yield least - anchors[at], rail, at
+        first = bisect_left(anchors, greatest - _EMPTY_MM, end)
+        for at in range(first, bisect_right(anchors, greatest + reach_mm, first)):
+            yield anchors[at] - greatest, rail, at
+
+
 def _axles(spots: Sequence[_Spot]) -> int:
-    return sum(sum(spot.rail.bundle.numbers[spot.at]) for spot in spots)
+    return sum(spot.rail.bundle.totals[spot.at] for spot in spots)
 
 
 def _within(scene: Scene, reach_mm: float) -> Iterator[_Spot]:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from itertools import groupby
+from operator import attrgetter
 from typing import NamedTuple
 
 from service.engine.ranking import Preferences
-from service.fitting.ready.ladders import CAUTION_SURELY, FITS_SURELY, STATES
+from service.fitting.ready.ladders import CAUTION_SURELY, FITS_SURELY
 from service.fitting.ready.plans import Rail
-from service.fitting.ready.scene import Found, Scene, in_order_of_equals
+from service.fitting.ready.scene import Found, Scene, Stretch, in_order_of_equals
 
 _SURE_RUNGS = {FITS_SURELY, CAUTION_SURELY}
 _NEAR_MM = 0.11  # of two distances that are said to a tenth, the greater may be said as less within this
 _MISSES = range(4)
+_NEAR_REACH_MM = 0.4
+_ANY_REACH_MM = float("inf")
+_MANY = 8  # with so many times as many axles as are wanted, the nearest are looked for first
 
 
 class Spot(NamedTuple):
@@ -27,77 +32,88 @@ class Spot(NamedTuple):
     axles: int
 
 
+class _Class(NamedTuple):
+    """Stretches of one verdict and of probabilities that are said alike."""
+
+    stretches: Sequence[Stretch]
+    verdict: int
+
+
 def first_fits(scene: Scene, preferences: Preferences, most: int) -> list[Found]:
     """The first axles that fit, best first."""
     found: list[Found] = []
+    wishes = None if preferences == Preferences() else preferences
     for verdict in range(3):
-        for spots in _by_probability(scene, verdict):
+        for alike in _by_probability(scene, verdict):
+            found += _first_of(scene, alike, wishes, most - len(found))
             if len(found) >= most:
                 return found[:most]
-            found += _first_of(scene, spots, preferences, most - len(found))
     return found[:most]
 
 
-def _by_probability(scene: Scene, verdict: int) -> Iterator[list[Spot]]:
-    """The spots of a verdict, those of the greatest probability first."""
+def _by_probability(scene: Scene, verdict: int) -> Iterator[_Class]:
+    """The stretches of a verdict, those of the greatest probability first."""
     if not scene.counts[verdict]:
         return
-    if sure := list(_spots(scene, verdict, sure=True)):
-        yield sure
-    others: dict[float, list[Spot]] = {}
-    for spot in _spots(scene, verdict, sure=False):
-        probability = scene.width_probability(spot.rail, spot.at) * spot.rail.factor
-        others.setdefault(round(probability, 2), []).append(spot)
+    mine = [one for one in scene.stretches if scene.plan.parts_for_rung[one.rung][verdict]]
+    if sure := [one for one in mine if one.rung in _SURE_RUNGS]:
+        yield _Class(sure, verdict)
+    others: dict[float, list[Stretch]] = {}
+    for rail, rung, first, last in mine:
+        for at in range(first, last) if rung not in _SURE_RUNGS else ():
+            probability = scene.width_probability(rail, at) * rail.factor
+            others.setdefault(round(probability, 2), []).append(Stretch(rail, rung, at, at + 1))
     for probability in sorted(others, reverse=True):
-        yield others[probability]
+        yield _Class(others[probability], verdict)
 
 
-def _spots(scene: Scene, verdict: int, *, sure: bool) -> Iterator[Spot]:
-    for rail, rung, first, last in scene.stretches:
-        if (rung in _SURE_RUNGS) is not sure or STATES[rung] > verdict:
-            continue
-        parts = scene.plan.parts_for[STATES[rung]][verdict]
+def _spots(scene: Scene, alike: _Class, reach_mm: float) -> Iterator[Spot]:
+    """The anchors of a class whose ideal width is so near."""
+    for rail, rung, first, last in alike.stretches:
         bundle = rail.bundle
+        parts = scene.plan.parts_for_rung[rung][alike.verdict]
         mine = [n for n, part in enumerate(bundle.parts) if part in parts]
         if not mine:
             continue
+        anchors, numbers = bundle.anchors_mm, bundle.numbers
         ideal = scene.width_for(rail) - rail.ladder.ideal_mm
-        for at in range(first, last):
-            numbers = bundle.numbers[at]
-            axles = numbers[mine[0]] if len(mine) == 1 else sum([numbers[n] for n in mine])
+        begin = bisect_left(anchors, ideal - reach_mm, first, last)
+        for at in range(begin, bisect_right(anchors, ideal + reach_mm, begin, last)):
+            axles = sum([numbers[at][n] for n in mine])
             if axles:
-                yield Spot(abs(ideal - bundle.anchors_mm[at]), verdict, rail, at, parts, axles)
+                yield Spot(abs(ideal - anchors[at]), alike.verdict, rail, at, parts, axles)
 
 
-def _first_of(scene: Scene, spots: list[Spot], preferences: Preferences, most: int) -> list[Found]:
-    """The first axles of spots with one verdict and one probability."""
-    if preferences == _NONE:
-        return _nearest(scene, _enough(spots, most), most)
+def _first_of(scene: Scene, alike: _Class, wishes: Preferences | None, most: int) -> list[Found]:
+    """The first axles with one verdict and one probability."""
+    if wishes is None:
+        return _nearest(scene, _enough(scene, alike, most), most)
     found: list[Found] = []
+    spots = list(_spots(scene, alike, _ANY_REACH_MM))
     for missed in _MISSES:
         if len(found) < most:
-            found += _nearest(scene, spots, most - len(found), preferences, missed)
+            found += _nearest(scene, spots, most - len(found), wishes, missed)
     return found
 
 
-_NONE = Preferences()
-
-
-def _enough(spots: list[Spot], most: int) -> list[Spot]:
+def _enough(scene: Scene, alike: _Class, most: int) -> list[Spot]:
     """The spots that are near enough for their axles to be among the first."""
-    spots.sort(key=lambda spot: spot.distance_mm)
-    axles, farthest = 0, float("inf")
-    for number, spot in enumerate(spots):
-        if spot.distance_mm > farthest:
-            return spots[:number]
-        axles += spot.axles
-        if axles >= most and farthest == float("inf"):
-            farthest = spot.distance_mm + _NEAR_MM
+    many = scene.counts[alike.verdict] > _MANY * most
+    for reach in (_NEAR_REACH_MM, _ANY_REACH_MM) if many else (_ANY_REACH_MM,):
+        spots = sorted(_spots(scene, alike, reach), key=attrgetter("distance_mm"))
+        axles = 0
+        for number, spot in enumerate(spots):
+            axles += spot.axles
+            if axles >= most:
+                farthest = spot.distance_mm + _NEAR_MM
+                if farthest > reach:
+                    break
+                return [*spots[:number], *(one for one in spots[number:] if one.distance_mm <= farthest)]
     return spots
 
 
 def _nearest(
-    scene: Scene, spots: list[Spot], most: int, preferences: Preferences = _NONE, missed: int = 0
+    scene: Scene, spots: list[Spot], most: int, wishes: Preferences | None = None, missed: int = 0
 ) -> list[Found]:
     """The first axles of these spots that miss so many preferences, nearest to their ideal width first."""
     width = scene.width_mm
@@ -110,10 +126,10 @@ def _nearest(
         wanted, lists = most - len(found), []
         for _, spot in alike:
             bundle = spot.rail.bundle
-            if preferences == _NONE:
+            if wishes is None:
                 places = bundle.first_axles(spot.at, spot.parts, wanted)
             else:
-                places = bundle.by_preference(spot.at, spot.parts, preferences)[missed][:wanted]
+                places = bundle.by_preference(spot.at, spot.parts, wishes)[missed][:wanted]
             if places:
                 lists.append(scene.found(spot.rail, spot.at, places, spot.verdict))
         if lists:

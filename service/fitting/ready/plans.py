@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from service.catalogue.strands import Manner, Strand, Strands
+from service.engine.checks.bending import bending_moment_on
 from service.engine.codes import Fastening
 from service.engine.constants import INSTRUMENT_HALF_WIDTH_MM, NO_FIT_BELOW
 from service.engine.frame import Frame
@@ -20,7 +21,7 @@ from service.engine.probability import Bore
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Bundle
 from service.fitting.ready.kept import Kept
-from service.fitting.ready.ladders import Ladder, Setting, scale_of
+from service.fitting.ready.ladders import STATES, Ladder, Setting, scale_of
 from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Masks, Statics
 
 FAILS = 3
@@ -55,7 +56,7 @@ class Rail(NamedTuple):
 
 
 class PlanKey(NamedTuple):
-    """What the checks say of the manners that none of them fails: with the frame, and with each usual wall."""
+    """What the checks say of the manners that none of them fails, with the frame and with each usual wall."""
 
     in_play: int
     checks: tuple[Masks, ...]
@@ -78,8 +79,8 @@ class Plan:
         ]
         self.levels = [part.level for part in self.parts]
         self.every_part = frozenset(range(len(self.parts)))
-        self.parts_for = [[self._parts_for(state, verdict) for verdict in range(3)] for state in range(3)]
-        """The parts that come to a verdict on a rung of some state."""
+        self.parts_for_rung = [[self._parts_for(state, verdict) for verdict in range(3)] for state in STATES]
+        """For each rung and verdict the parts that come to it."""
         self._views: Kept[tuple[Setting, Factors], list[Rail]] = Kept(32)
         self._bundles: Kept[tuple[int, ...], Bundle] = Kept(256)
         self.remembered: dict[Hashable, object] = {}
@@ -110,7 +111,7 @@ class Plan:
         return frozenset(n for n, level in enumerate(self.levels) if max(state, level) == verdict)
 
     def remember(self, key: Hashable, found: object) -> None:
-        """Keep what was worked out of the plan alone; a bound is there for plans that are used without end."""
+        """Keep what was worked out of the plan alone, up to a number of such things."""
         if len(self.remembered) >= _MOST_REMEMBERED:
             self.remembered.clear()
         self.remembered[key] = found
@@ -157,9 +158,9 @@ class Plans:
 
         The keys are what the checks read of the frame.
         """
-        strains = tuple([self.statics.strain(one) for one in self._with_walls(frame)])
-        strain = self.statics.strain(frame)
-        alike = (*keys[:BENDING], strain, frame.may_carry_an_adult, strains)
+        strain, walls = self.statics.strain, self.walls if _asks_for_wall(frame) else ()
+        strains = tuple([strain(bending_moment_on(frame, wall)) for wall in (None, *walls)])
+        alike = (*keys[:BENDING], frame.may_carry_an_adult, strains)
         return self._known.get(alike, lambda: self._found(frame))
 
     def _found(self, frame: Frame) -> tuple[Plan, list[Masks]]:
@@ -171,7 +172,10 @@ class Plans:
         key = PlanKey(
             in_play,
             tuple([_of(in_play, masks) for masks in said]),
-            tuple(_of(in_play, self.statics.masks(BENDING, one)) for one in self._with_walls(frame)),
+            tuple(
+                _of(in_play, self.statics.masks(BENDING, with_wall(frame, wall)))
+                for wall in (self.walls if _asks_for_wall(frame) else ())
+            ),
         )
         return self._plans.get(key, lambda: Plan(key, self.statics, self.strands)), said
 
@@ -182,11 +186,10 @@ class Plans:
             return tuple((shaft, 1.0) for shaft in self.shafts)
         return tuple((shaft, _factor(bore, shaft)) for shaft in self.shafts)
 
-    def _with_walls(self, frame: Frame) -> list[Frame]:
-        """The frame with each usual wall, should the far wall not be known and be asked for."""
-        if frame.widths.far_wall is not None or frame.fastening not in {None, Fastening.THREADED_WALL}:
-            return []
-        return [with_wall(frame, wall) for wall in self.walls]
+
+def _asks_for_wall(frame: Frame) -> bool:
+    """Whether the far wall is not known and may be asked for."""
+    return frame.widths.far_wall is None and frame.fastening in {None, Fastening.THREADED_WALL}
 
 
 @lru_cache(maxsize=1024)

@@ -5,6 +5,7 @@ The bits are those of `ask_next`, digit for digit: a number of equal terms is ad
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
@@ -204,7 +205,7 @@ def _wall_rail(ladders: Sequence[Ladder], factor: float, bundle: Bundle) -> _Wal
     begin, end = now.edges_mm[0] - now.guards_mm[0], now.edges_mm[-1] + now.guards_mm[-1]
     zones = merged_zones(sorted(zone for one in ladders for zone in one.zones()))
     within = [zone for zone in zones if zone[1] >= begin and zone[0] <= end]
-    middles = [(a[1] + b[0]) / 2 for a, b in zip(within, within[1:], strict=False)]
+    middles = [(a[1] + b[0]) / 2 for a, b in itertools.pairwise(within)]
     return _WallRail(
         tuple((begin + end) / 2 for begin, end in within),
         tuple((end - begin) / 2 for begin, end in within),
@@ -215,6 +216,6 @@ def _wall_rail(ladders: Sequence[Ladder], factor: float, bundle: Bundle) -> _Wal
 
 
 def _states(ladders: Sequence[Ladder], distance_mm: float) -> States:
-    """The states at a distance; where only the engine can tell, no distance between edges is far enough off."""
+    """The states at a distance that is on no edge; none where no axle is in play."""
     rungs = [one.rungs[bisect_right(one.edges_mm, distance_mm)] for one in ladders]
     return () if rungs[0] == NO_FIT else tuple(STATES[rung] for rung in rungs[1:])

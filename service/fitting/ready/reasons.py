@@ -47,7 +47,9 @@ def width_reason_json(reason: Reason, language: Language) -> bytes:
     facts = reason.facts
     if "column" in facts:
         return _of_column(reason.check, reason.outcome, reason.code, reason.source, facts["column"], language)
-    template = _template(reason.check, reason.outcome, reason.code, facts.get("remarks", ()), language)
+    key = reason.code, id(reason.outcome), facts.get("remarks"), id(language)  # a member's own hash is slow
+    if (template := _TEMPLATES.get(key)) is None:
+        template = _TEMPLATES[key] = _template(reason, language)
     value, minimum, maximum = reason.value, reason.minimum, reason.maximum
     said = [
         _said(name, facts[name] if margin is None else margin(value, minimum, maximum), language)
@@ -69,11 +71,13 @@ def _json(value: float | None) -> str:
     return "null" if value is None else repr(rounded(value))
 
 
-@lru_cache(maxsize=1024)
-def _template(
-    check: Check, outcome: Outcome, code: str, remarks: tuple[str, ...], language: Language
-) -> _Template:
-    sentences = sentences_in(language)
+_TEMPLATES: dict[tuple[str, int, Any, int], _Template] = {}
+"""As many as there are codes, outcomes and languages."""
+
+
+def _template(reason: Reason, language: Language) -> _Template:
+    sentences, code = sentences_in(language), reason.code
+    remarks: Any = reason.facts.get("remarks", ())
     parts: list[str] = []
     names: list[tuple[str, Callable[[Any, Any, Any], Any] | None]] = []
     for literal, name, _, _ in Formatter().parse(sentences.reasons[code]):
@@ -82,7 +86,7 @@ def _template(
             parts.append("%s")
             names.append((name, _MARGINS.get(name)))
     parts.extend(_literal(f" {sentences.remarks[remark]}") for remark in remarks)
-    begin = f'{{"check":"{check}","outcome":"{outcome}","code":"{code}","text":"'
+    begin = f'{{"check":"{reason.check}","outcome":"{reason.outcome}","code":"{code}","text":"'
     return _Template(f'{_literal(begin, is_json=True)}{"".join(parts)}","value":', tuple(names))
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from service.engine.frame import Frame
 from service.engine.judgement import fit_probability, window_on
 from service.engine.windows import WidthWindow
-from service.fitting.ready.bundles import Place, Run
+from service.fitting.ready.bundles import Place
 from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, setting_of, shift_of
 from service.fitting.ready.plans import Plan, Plans, Rail
 from service.fitting.ready.statics import Masks, keys_of
@@ -65,11 +65,11 @@ class Scene:
     def _stretches(self) -> Iterator[Stretch]:
         """The anchors at which axles may fit."""
         for rail in self.rails:
-            for run in rail.bundle.runs(rail.ladder, self.width_for(rail)):
-                if run.rung is None:
-                    yield from self._settled(rail, run)
-                elif run.rung != NO_FIT:
-                    yield Stretch(rail, run.rung, run.first, run.last)
+            for rung, first, last in rail.bundle.runs(rail.ladder, self.width_for(rail)):
+                if rung is None:
+                    yield from self._settled(rail, first, last)
+                else:
+                    yield Stretch(rail, rung, first, last)
 
     def width_for(self, rail: Rail) -> float:
         """The width as the ladder of a rail counts it [mm]."""
@@ -83,9 +83,9 @@ class Scene:
             found[id(rail)] = min(first, before[0]), max(last, before[1])
         return found
 
-    def _settled(self, rail: Rail, run: Run) -> Iterator[Stretch]:
+    def _settled(self, rail: Rail, first: int, last: int) -> Iterator[Stretch]:
         """Anchors of which only the engine can tell on which rung they are."""
-        for at in range(run.first, run.last):
+        for at in range(first, last):
             axle = rail.bundle.at[at][0][2].axle
             rung = rung_of(axle, self.frame, self.window(rail, at), rail.factor)
             if rung != NO_FIT:

@@ -1,4 +1,4 @@
-"""What the checks say of every manner of axle at once, whatever the width: sets of manners, as bits of a number.
+"""What the checks say of every manner of axle at once, whatever the width: sets of manners, as bits.
 
 A check reads few columns and few fields, so that it has few different answers. Each is found once, by the
 check itself, and holds for all manners that have these columns.
@@ -139,7 +139,7 @@ class Statics:
     def masks(self, place: int, frame: Frame) -> Masks:
         """What the check in this place says about all manners."""
         check = STATIC_CHECKS[place]
-        key = self.strain(frame) if place == BENDING else READS[check].frame(frame)
+        key = self.strain(bending_moment_on(frame)) if place == BENDING else READS[check].frame(frame)
         known = self._known[place]
         if (found := known.get(key)) is None:
             if len(known) >= _MOST:
@@ -173,9 +173,8 @@ class Statics:
                 unknowns |= bits
         return Masks(fails, cautions, unknowns)
 
-    def strain(self, frame: Frame) -> Hashable:
-        """Between which of the moments that decide anything the frame's lies; itself, if it is near one."""
-        moment = bending_moment_on(frame)
-        below = bisect_left(self._moments, moment * (1 - 1e-9))
-        above = bisect_left(self._moments, moment * (1 + 1e-9))
-        return below if below == above else -moment
+    def strain(self, moment_nmm: float) -> Hashable:
+        """Between which of the moments that decide anything this one lies; itself, if it is near one."""
+        below = bisect_left(self._moments, moment_nmm * (1 - 1e-9))
+        above = bisect_left(self._moments, moment_nmm * (1 + 1e-9))
+        return below if below == above else -moment_nmm
