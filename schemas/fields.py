@@ -10,6 +10,7 @@ from pydantic import (
     BeforeValidator,
     Field,
     PlainSerializer,
+    StringConstraints,
     ValidationError,
     ValidatorFunctionWrapHandler,
     WithJsonSchema,
@@ -162,6 +163,7 @@ Word = Annotated[str, Field(pattern=_WORD)]
 """A code of the shop's own: a lower-case word."""
 Text = Annotated[
     str,
+    StringConstraints(strip_whitespace=True),  # as a cell of a file has it
     Field(min_length=1, max_length=120, pattern=_TEXT),
     # Classes of Unicode are not known to every reader of a schema: this says less, in what all of them know.
     WithJsonSchema(

@@ -7,12 +7,12 @@ import sys
 from collections.abc import Sequence
 
 from service.commands import access, catalogue, document, draw, fit, kit, replacements, rocker, serve
-from service.errors import ServiceError
-from service.settings import read_settings
+from service.environment import read_settings
+from service.errors import ServiceError, SettingsError
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; the exit status is 0, or 1 after an error that was told."""
+    """Run a command; the exit status is 0, 1 after an error that was told, or 2 for wrong settings."""
     parser = argparse.ArgumentParser(
         prog="python -m service",
         description="Which replacement axle fits an inline skate frame as measured, ranked, with reasons.",
@@ -31,7 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for fault in error.faults:
             where = ", ".join(part for part in fault.path if isinstance(part, str) and part)
             print(f"  {where}: found {fault.found or 'nothing'}; allowed: {fault.allowed}", file=sys.stderr)
-        return 1
+        return 2 if isinstance(error, SettingsError) else 1
     return 0
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import logging
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from typing import cast
@@ -11,12 +10,14 @@ from typing import cast
 from fastapi import FastAPI
 
 from service import API_VERSION
+from service.catalogue.following import Follower, longest_wait_seconds
 from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
 from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
 from service.fitting.ready.lookup import ready_lookup
 from service.partners.limits import Limits
+from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
 from service.store.database import Database
 from service.store.schema import require_current
@@ -33,23 +34,24 @@ from service.web.kits import kit_router
 from service.web.limiting import Limiting
 from service.web.metrics import Metrics
 from service.web.metrics import router as metrics_router
+from service.web.places import WorkPlaces
 from service.web.problem_pages import problem_pages
 from service.web.problems import install_problem_documents
 from service.web.replacements import replacement_router
 from service.web.request_size import RequestSize
 from service.web.rockers import rocker_router
 from service.web.routes import router
+from service.web.stopping import Stopping
 from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
-_LOG = logging.getLogger("axlefit")
 _PATIENCE_SECONDS = 3.0
 
 
 def _snapshots(database: Database, settings: Settings) -> SnapshotKeeper:
     # A look that is more than a few seconds late hangs on the database.
-    overdue_seconds = 2 * settings.refresh_seconds + _PATIENCE_SECONDS
-    return SnapshotKeeper(database, overdue_seconds=overdue_seconds, prepare=ready_lookup)
+    wait = longest_wait_seconds(database, settings.refresh_seconds)
+    return SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS, prepare=ready_lookup)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -74,6 +76,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.settings = settings
     app.state.metrics = Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
+    _add_guards(app, database, settings)
     install_problem_documents(app)
     limits = Limits(database, settings)
     _add_layers(app, snapshots, limits)
@@ -99,6 +102,13 @@ def create_app(settings: Settings) -> FastAPI:
     return app
 
 
+def _add_guards(app: FastAPI, database: Database, settings: Settings) -> None:
+    """What routes ask before they begin: the key's check, a place, whether the service runs on."""
+    app.state.key_check = KeyCheck(database, settings)
+    app.state.places = WorkPlaces(settings)
+    app.state.stopping = Stopping()
+
+
 def _lifespan(
     database: Database, snapshots: SnapshotKeeper, refresh_seconds: float
 ) -> Callable[[FastAPI], AbstractAsyncContextManager[None]]:
@@ -109,12 +119,12 @@ def _lifespan(
         require_current(database)
         read_every_language()
         snapshots.refresh()
-        stopping = asyncio.Event()
-        following = asyncio.create_task(_follow_revision(snapshots, refresh_seconds, stopping))
+        follower = Follower(snapshots, database, refresh_seconds)
+        following = asyncio.create_task(follower.run())
         try:
             yield
         finally:
-            stopping.set()
+            follower.stop()
             with suppress(TimeoutError):  # a look under way ends before its connections are closed
                 await asyncio.wait_for(following, timeout=_PATIENCE_SECONDS)
             database.close()
@@ -134,17 +144,3 @@ def _add_layers(app: FastAPI, snapshots: SnapshotKeeper, limits: Limits) -> None
 def _answer_to(app: FastAPI, error: type[Exception]) -> ErrorAnswer:
     """The problem document that has been installed for an error."""
     return cast("ErrorAnswer", app.exception_handlers[error])
-
-
-async def _follow_revision(snapshots: SnapshotKeeper, seconds: float, stopping: asyncio.Event) -> None:
-    """Look at the catalogue's revision again and again; while the database is away, the last one stays."""
-    while not stopping.is_set():
-        with suppress(TimeoutError):
-            await asyncio.wait_for(stopping.wait(), timeout=seconds)
-            return
-        try:
-            await asyncio.to_thread(snapshots.refresh)
-        except ServiceError as error:
-            _LOG.warning("the catalogue cannot be read, the last snapshot stays: %s", error.detail)
-        except Exception:  # noqa: BLE001 (whatever it was, the next look may succeed)
-            _LOG.exception("the catalogue cannot be read, the last snapshot stays")

@@ -26,9 +26,9 @@
     ├── KitNotSolvedError            503 (in `fitting/kits/errors.py`)
     └── SchemaVersionError           503
 
-What is refused for its form as HTTP stands in `web/refusals.py`. Each class carries the status, the code
-and the title of its problem document. Its docstring is the page of the problem: the public text, and in
-the second paragraph what to do.
+What is refused for its form as HTTP, or for want of room, stands in `web/refusals.py`. Each class carries
+the status, the code and the title of its problem document. Its docstring is the page of the problem: the
+public text, and in the second paragraph what to do.
 """
 
 from __future__ import annotations

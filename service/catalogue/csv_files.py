@@ -16,6 +16,7 @@ from pydantic import ValidationError
 from schemas.base import WireModel
 from schemas.problems import faults_of, shown, unknown_name
 from service.catalogue.alike import AlikeRows
+from service.catalogue.formulas import MARK, TEXTS, as_cell, from_cell
 from service.catalogue.records import Entry, Record, RecordFaultsError, Table, record_json, rightly_spelled
 
 _CHUNK = 500
@@ -68,6 +69,7 @@ class _Reading:
         self._header = header
         self._numbers = [place for place, column in enumerate(header) if column in table.numbers]
         self._alike = AlikeRows(table, header)
+        self._texts = [place for place, column in enumerate(header) if column in TEXTS]
         self._key = header.index(table.key)
         self._row_of_key: dict[str, int] = {}
         self._faults = faults
@@ -82,6 +84,9 @@ class _Reading:
         if len(cells) != len(self._header):
             self._add(number, "", f"{len(cells)} cells", f"{len(self._header)} cells, as the header has")
             return None
+        for place in self._texts:
+            if cells[place].startswith(MARK):
+                cells[place] = from_cell(cells[place])
         self._meet(number, cells[self._key].strip())
         return self._alike.entry(cells) or self._checked(number, cells)
 
@@ -187,4 +192,4 @@ def _cell(value: Any) -> str:
         return ";".join(_cell(part) for part in value)
     if isinstance(value, float):
         return f"{value:.3f}".rstrip("0").rstrip(".")
-    return f"{value:f}" if isinstance(value, Decimal) else str(value)
+    return f"{value:f}" if isinstance(value, Decimal) else as_cell(str(value))

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select, tuple_, update
 
 from service.catalogue.records import Record, Row, Table, record_of
 from service.store.history import ChangeRow, WriteRow
+from service.store.notices import give_notice
 from service.store.tables import CatalogueRow
 
 _CHUNK = 500
@@ -113,6 +114,7 @@ class CatalogueRepository:
         revision = self.revision()
         row = {"revision": revision, "at": at, "actor": actor, "action": action}
         self._session.connection().execute(insert(WriteRow), [row])
+        give_notice(self._session)
         return revision
 
     def record_changes(self, revision: int, first_ordinal: int, changes: Sequence[Change]) -> None:

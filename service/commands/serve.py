@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import logging
 from contextlib import ExitStack
-
-import uvicorn
 
 from schemas.lookup import LookupRequest
 from service.app import create_app
@@ -14,12 +13,16 @@ from service.catalogue.snapshot import read_snapshot
 from service.catalogue.transfer import import_tables
 from service.commands.database import current_database
 from service.commands.table import print_answer
+from service.errors import SettingsError
 from service.fitting.lookup import look_up
+from service.production import production_warnings
 from service.settings import SEED_DATA, Settings
 from service.store.database import Database
 from service.store.schema import require_current, schema_version, upgrade
 from service.web.logs import configure_logs
-from service.web.server import PROTOCOL
+from service.web.serving import serve
+
+_LOG = logging.getLogger("axlefit")
 
 DEMO_LOOKUP = LookupRequest(
     fastening="threaded_wall",
@@ -34,8 +37,8 @@ DEMO_LOOKUP = LookupRequest(
 
 def add_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the commands of this module to the command line."""
-    serve = commands.add_parser("serve", help="serve the API")
-    serve.set_defaults(run=_serve)
+    serving = commands.add_parser("serve", help="serve the API")
+    serving.set_defaults(run=_serve)
     demo = commands.add_parser("demo", help="one lookup in the demonstration catalogue, then serve it")
     demo.set_defaults(run=_demo)
 
@@ -44,19 +47,15 @@ def _serve(_arguments: argparse.Namespace, settings: Settings) -> None:
     with current_database(settings):
         pass  # told here, in a sentence, and not by the server's start
     configure_logs(settings)
-    uvicorn.run(
-        create_app(settings),
-        host=settings.host,
-        port=settings.port,
-        access_log=False,  # ours does not tell the query, where a key may stand
-        log_config=None,
-        proxy_headers=bool(settings.trusted_proxies),
-        forwarded_allow_ips=settings.trusted_proxies,
-        **PROTOCOL,
-    )
+    if settings.environment == "production":
+        for warning in production_warnings(settings):
+            _LOG.warning("%s", warning)
+    serve(create_app(settings), settings)
 
 
 def _demo(arguments: argparse.Namespace, settings: Settings) -> None:
+    if settings.environment == "production":
+        raise SettingsError("The demonstration does not run in production: it would serve an invented shop.")
     database = Database(settings.database_url, create=True)
     if schema_version(database) is None:  # no file yet, or one that is empty
         upgrade(database)

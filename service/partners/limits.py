@@ -20,7 +20,7 @@ from service.settings import Settings
 from service.store.database import Database
 
 WINDOW_SECONDS = 60
-_WINDOW_MS = WINDOW_SECONDS * 1000
+WINDOW_MS = WINDOW_SECONDS * 1000
 _IPV6_PREFIX = 64
 """One household or one machine has a whole network of this size, and may choose any address in it."""
 
@@ -100,7 +100,7 @@ class Limits:
             return counted
         now_ms = self._clock_ms() if self._clock_ms else None
         with self._database.counting() as connection:
-            repository = CountRepository(connection, window_ms=_WINDOW_MS, now_ms=now_ms)
+            repository = CountRepository(connection, window_ms=WINDOW_MS, now_ms=now_ms)
             # All workers lock the clients' rows in one order, so that none waits for one that waits for it.
             for place in sorted(limited, key=lambda place: clients[place].name):
                 client = clients[place]
@@ -119,17 +119,22 @@ class Limits:
     def _client(self, caller: Caller | None, address: str | None) -> Client:
         if caller is not None:
             return Client(policy="key", name=f"key {caller.id}", quota=self._by_key, key_id=caller.id)
-        digest = hmac.new(self._pepper.encode(), network_of(address).encode(), hashlib.sha256).hexdigest()
-        return Client(policy="address", name=f"address {digest}", quota=self._by_address)
+        name = f"address {hashed_address(address, self._pepper)}"
+        return Client(policy="address", name=name, quota=self._by_address)
 
     def _sweep_sometimes(self, now_ms: int) -> None:
         """Remove old windows once in a window, in a transaction of its own that holds up nobody's count."""
-        if self._swept_at_ms is not None and abs(now_ms - self._swept_at_ms) < _WINDOW_MS:
+        if self._swept_at_ms is not None and abs(now_ms - self._swept_at_ms) < WINDOW_MS:
             return
         self._swept_at_ms = now_ms
         given = now_ms if self._clock_ms else None
         with suppress(DatabaseUnavailableError), self._database.counting() as connection:
-            CountRepository(connection, window_ms=_WINDOW_MS, now_ms=given).sweep()
+            CountRepository(connection, window_ms=WINDOW_MS, now_ms=given).sweep()
+
+
+def hashed_address(address: str | None, pepper: str) -> str:
+    """What an address is stored as: nobody without the pepper can tell whose it was."""
+    return hmac.new(pepper.encode(), network_of(address).encode(), hashlib.sha256).hexdigest()
 
 
 def network_of(address: str | None) -> str:
@@ -146,12 +151,16 @@ def network_of(address: str | None) -> str:
 
 
 def _allowance(client: Client, count: Count) -> Allowance:
-    left_ms = count.began_at_ms + _WINDOW_MS - count.now_ms
     return Allowance(
         policy=client.policy,
         quota=client.quota,
         let_through=count.counted,
         remaining=max(client.quota - count.used, 0),
-        # Rounded up, so that who waits as long as this is let through; whatever the clocks do, in bounds.
-        seconds_left=min(max(-(-left_ms // 1000), 1), WINDOW_SECONDS),
+        seconds_left=seconds_left(count),
     )
+
+
+def seconds_left(count: Count) -> int:
+    """How long a window still lasts [s]: rounded up, so that who waits as long is let through."""
+    left_ms = count.began_at_ms + WINDOW_MS - count.now_ms
+    return min(max(-(-left_ms // 1000), 1), WINDOW_SECONDS)  # whatever the clocks do, in bounds

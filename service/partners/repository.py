@@ -104,6 +104,14 @@ class CountRepository:
             return self.count(client, quota=quota)
         return Count(counted=counted, used=row.used, began_at_ms=row.began_at_ms, now_ms=row.now_ms)
 
+    def standing(self, client: str) -> Count | None:
+        """Where a client's window stands, without counting; None if it has none that has not ended."""
+        standing = text(_STANDING.format(now=self._now))
+        row = self._connection.execute(standing, {"client": client}).one_or_none()
+        if row is None or abs(row.now_ms - row.began_at_ms) >= self._window_ms:
+            return None
+        return Count(counted=False, used=row.used, began_at_ms=row.began_at_ms, now_ms=row.now_ms)
+
     def sweep(self) -> None:
         """Remove the windows that have ended."""
         self._connection.execute(text(_SWEEP.format(now=self._now)), {"window_ms": self._window_ms})

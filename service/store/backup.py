@@ -17,6 +17,7 @@ from sqlmodel import SQLModel
 from service.errors import BackupError
 from service.store import access, history, tables
 from service.store.database import Database
+from service.store.notices import give_notice
 from service.store.schema import require_current, schema_version
 
 _PASSING = {"request_count"}
@@ -55,6 +56,7 @@ def restore(database: Database, file: Path) -> int:
         connection = session.connection()
         _require_empty(connection)
         connection.execute(delete(tables.CatalogueRow))
+        give_notice(session)
         return _insert_all(connection, _checked(file, schema_version(database)))
 
 

@@ -24,6 +24,7 @@ from service.web.exchange import Limits, LineExchange
 from service.web.json_bodies import MOST_BYTES, object_in, require_length, require_media_type
 from service.web.languages import LanguageDep, in_language, in_languages
 from service.web.links import LOOKUP_PATH, links_of
+from service.web.places import BATCH_PLACE
 from service.web.problems import problem_of, unexpected_problem
 
 _BLANK = b" \t\r"
@@ -61,7 +62,7 @@ async def _limits_of_body(request: Request, settings: SettingsDep) -> Limits:
     response_class=Response,  # of no media type: lines are all that is answered
     responses=answers(BatchResult, 413, 415, 422, 503) | _RESULTS,
     openapi_extra=in_languages(_DESCRIBED),
-    dependencies=[NO_QUERY],
+    dependencies=[NO_QUERY, BATCH_PLACE],
     tags=["fits"],
 )
 async def post_batch(

@@ -10,7 +10,8 @@ from schemas.problems import FaultOfField
 from service.catalogue.snapshot import Snapshot, SnapshotKeeper
 from service.errors import UnauthenticatedError
 from service.fitting.cursor import Cursors
-from service.partners.keys import Caller, Scope, caller_of
+from service.partners.keys import Caller, Scope
+from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
 from service.store.database import Database
 from service.web.access import KEY_ID
@@ -55,13 +56,14 @@ async def _cursors(request: Request) -> Cursors:
 CursorsDep = Annotated[Cursors, Depends(_cursors)]
 
 
-def _catalogue_writer(request: Request, database: DatabaseDep, settings: SettingsDep) -> Caller:
+def _catalogue_writer(request: Request) -> Caller:
     """The caller, whose key must allow writes of the catalogue."""
     scheme, _, key = request.headers.get("authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not key:
         fault = FaultOfField(path=("Authorization",), found=None, allowed="Bearer axf_…", place="header")
         raise UnauthenticatedError("Writes need an API key: Authorization: Bearer axf_…", [fault])
-    caller = caller_of(database, key.strip(), pepper=settings.key_pepper.get_secret_value())
+    check: KeyCheck = request.app.state.key_check
+    caller = check.caller_of(key.strip(), request.client.host if request.client else None)
     request.scope[KEY_ID] = caller.id
     caller.require(Scope.CATALOGUE)
     return caller

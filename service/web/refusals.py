@@ -1,6 +1,8 @@
-"""What is refused for its form as HTTP: a path, a method, too much of a header or of an address."""
+"""What is refused for its form as HTTP (a path, a method, too much of a header), or for want of room."""
 
 from __future__ import annotations
+
+from types import MappingProxyType
 
 from service.errors import ServiceError
 
@@ -60,3 +62,28 @@ class NotHttpError(ServiceError):
     status = 400
     code = "not-http"
     title = "Not a request of HTTP"
+
+
+class BusyError(ServiceError):
+    """The service has as many batches or imports under way as it takes on at the same time.
+
+    Send the request again after the seconds that `Retry-After` says. Send one batch or import after the other
+    where you can: together they are not done any earlier.
+    """
+
+    status = 503
+    code = "busy"
+    title = "Too much under way"
+    headers = MappingProxyType({"Retry-After": "2"})
+
+
+class StoppingError(ServiceError):
+    """The process that was asked is about to stop, and is not ready for more.
+
+    Send requests to another one; behind a balancer nobody sees this. What is under way is finished.
+    """
+
+    status = 503
+    code = "stopping"
+    title = "About to stop"
+    headers = MappingProxyType({"Retry-After": "1"})

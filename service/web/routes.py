@@ -37,6 +37,7 @@ from service.web.decoding import NO_QUERY, from_body, from_query, json_body, que
 from service.web.dependencies import CursorsDep, DatabaseDep, KeeperDep, SnapshotDep
 from service.web.languages import LanguageDep, in_language, in_languages
 from service.web.links import page_answer
+from service.web.stopping import NOT_STOPPING
 
 # Every handler is `async def` without an await: it is arithmetic on the snapshot, and a plain function
 # would be moved to a thread, which costs more than the work.
@@ -230,7 +231,10 @@ async def get_live() -> Response:
 
 
 @router.get(
-    "/health/ready", responses=answers(HealthResponse, 422, 503), dependencies=[NO_QUERY], tags=["operation"]
+    "/health/ready",
+    responses=answers(HealthResponse, 422, 503),
+    dependencies=[NO_QUERY, NOT_STOPPING],
+    tags=["operation"],
 )
 async def get_ready(keeper: KeeperDep) -> Response:
     """Whether the service can answer lookups, on which revision, and how old that is if it cannot look."""

@@ -14,6 +14,7 @@ from service.web.bodies import UploadedFile, merge_patch_from_body, record_from_
 from service.web.decoding import from_query, query_parameters
 from service.web.dependencies import WRITER, DatabaseDep, KeeperDep, WriterDep
 from service.web.header_fields import IDEMPOTENCY_KEY
+from service.web.places import IMPORT_PLACE
 from service.web.preconditions import (
     IdempotencyKeyDep,
     PreconditionDep,
@@ -37,6 +38,7 @@ def write_router() -> APIRouter:
         _post_import,
         methods=["POST"],
         responses=answers(ImportResponse, *_REFUSALS, 415),
+        dependencies=[WRITER, IMPORT_PLACE],
         openapi_extra=_import_parameters()
         | {"requestBody": {"required": True, "content": {"text/csv": {"schema": {"type": "string"}}}}}
         | _SECURITY,

@@ -173,6 +173,8 @@ def test_what_the_service_refuses_is_told_at_its_field(counter):
         ("36.4 36.5 36,3", ["36.4", "36.5", "36.3"]),
         ("1 3/8in", ["1 3/8in"]),
         ("1.417in 36mm", ["1.417in", "36mm"]),
+        ("36.4ta6f", ["36.4"]),  # a key ends the number before it
+        ("36.4 6f36.5", ["36.4", "36.5"]),
     ],
 )
 def test_readings_are_sent_as_the_service_takes_them(counter, typed, sent):

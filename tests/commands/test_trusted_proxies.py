@@ -2,8 +2,8 @@
 
 import pytest
 
+from service.environment import read_settings
 from service.errors import SettingsError
-from service.settings import read_settings
 from tests.commands.serving import Served
 
 PATH = "/v1/axles?limit=1"
@@ -28,7 +28,9 @@ def test_a_client_is_who_a_trusted_proxy_says(demonstration_copy, trusted, statu
     assert found == statuses
 
 
-@pytest.mark.parametrize("value", ["*", "localhost", "10.0.0.0/33", "192.0.2.1;192.0.2.2"])
+@pytest.mark.parametrize(
+    "value", ["*", "localhost", "10.0.0.0/33", "192.0.2.1;192.0.2.2", "0.0.0.0/0", "::/0"]
+)
 def test_who_is_trusted_is_an_address_or_a_network_and_never_everybody(monkeypatch, value):
     monkeypatch.setenv("AXLEFIT_TRUSTED_PROXIES", value)
     with pytest.raises(SettingsError) as caught:

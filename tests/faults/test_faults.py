@@ -12,6 +12,8 @@ from tests.faults import (
     failing_disk,
     killed_imports,
     limited_workers,
+    rolling_restart,
+    same_moment,
     two_workers,
 )
 
@@ -64,3 +66,21 @@ def test_an_import_onto_a_disk_that_is_full_or_fails_is_whole_or_nothing(tmp_pat
     outcome = failing_disk.run_sqlite(with_schema(f"sqlite:///{tmp_path / 'shop.sqlite3'}"), every=60)
     assert outcome.is_whole, outcome
     assert any("its disk is full" in told for told in outcome.told), outcome.told
+
+
+def test_an_import_sent_to_two_workers_at_the_same_moment_is_done_once(url):
+    outcome = same_moment.run(url, rounds=3, senders=6)
+    assert outcome.revisions == 3
+    assert [len(answers) for answers in outcome.answers] == [1, 1, 1]
+    assert {status for answers in outcome.answers for status, _ in answers} == {200}
+
+
+def test_services_behind_a_proxy_are_restarted_without_a_failed_request(postgresql):
+    if rolling_restart.nginx() is None:
+        if os.environ.get("CI"):
+            pytest.fail("CI must have nginx")
+        pytest.skip("no nginx here")
+    outcome = rolling_restart.run(postgresql.empty(), services=2, rounds=1, readers=2)
+    assert (outcome.restarts, outcome.failed) == (2, 0)
+    assert outcome.lookups[200] > 0
+    assert outcome.stock == outcome.writes[200] > 0

@@ -51,6 +51,34 @@ def client_of(port, key=None):
         client.close()
 
 
+class Worker:
+    """A process of the service, and the port that it listens on."""
+
+    def __init__(self, url, settings, port=None):
+        self.port = port or free_port()
+        self.process = start(serve, url, self.port, settings)
+        _wait_until_ready(self.process, self.port)
+
+    def tell_to_stop(self):
+        """Send the signal with which an orchestrator ends a service."""
+        self.process.terminate()
+
+    def seconds_until_end(self, patience=END_WITHIN_S):
+        """How long the process still lasts [s]; it is killed if that is longer than the patience."""
+        begin = time.monotonic()
+        self.process.join(patience)
+        if self.process.is_alive():
+            self.process.kill()
+            self.process.join()
+        return time.monotonic() - begin
+
+    def end(self):
+        """End the process, if it has not ended yet."""
+        self.process.terminate()
+        self.seconds_until_end()
+        self.process.close()
+
+
 @contextmanager
 def worker(url, **settings):
     """A process of the service on the database of this URL; its port is given, and the process ended."""
@@ -61,18 +89,11 @@ def worker(url, **settings):
 @contextmanager
 def worker_process(url, **settings):
     """The same, with the process."""
-    port = _free_port()
-    process = start(serve, url, port, settings)
+    started = Worker(url, settings)
     try:
-        _wait_until_ready(process, port)
-        yield port, process
+        yield started.port, started.process
     finally:
-        process.terminate()
-        process.join(END_WITHIN_S)
-        if process.is_alive():
-            process.kill()
-            process.join()
-        process.close()
+        started.end()
 
 
 def serve(url, port, settings):
@@ -83,7 +104,8 @@ def serve(url, port, settings):
     run_command("serve", database_url=url, port=port, **settings)
 
 
-def _free_port():
+def free_port():
+    """A port of this machine that nobody listens on."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]

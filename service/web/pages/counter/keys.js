@@ -56,6 +56,7 @@ export function takeKeys(text) {
     let reading = "";
     if (KEYS[key].field) [rest, reading] = withoutLast(rest);
     strokes.push({ key, reading });
+    rest = rest.trim() && `${rest.trim()} `; // a number typed after a key is not the end of the one before it
   }
-  return { rest: strokes.length ? rest.trimStart() : rest, strokes };
+  return { rest, strokes };
 }
