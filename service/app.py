@@ -71,10 +71,8 @@ def create_app(settings: Settings) -> FastAPI:
         telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
-    app.state.snapshots = snapshots
-    app.state.database = database
-    app.state.settings = settings
-    app.state.metrics = Metrics(snapshots)
+    app.state.database, app.state.settings = database, settings
+    app.state.snapshots, app.state.metrics = snapshots, Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
     _add_guards(app, database, settings)
     install_problem_documents(app)
