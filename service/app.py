@@ -66,8 +66,7 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
-        # The service has its own traces, metrics and lines; to ask for each request whether others are
-        # wanted costs as much as ours do.
+        # To ask for each request whether others are wanted costs as much as our own do.
         telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
