@@ -46,12 +46,21 @@ from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
 _PATIENCE_SECONDS = 3.0
+_READS = (
+    router,
+    batch_router,
+    replacement_router,
+    kit_router,
+    rocker_router,
+    drawing_router,
+    metrics_router,
+)
 
 
 def _snapshots(database: Database, settings: Settings) -> SnapshotKeeper:
     # A look that is more than a few seconds late hangs on the database.
-    overdue_seconds = 2 * longest_wait_seconds(database, settings.refresh_seconds) + _PATIENCE_SECONDS
-    return SnapshotKeeper(database, overdue_seconds=overdue_seconds, prepare=ready_lookup)
+    wait = longest_wait_seconds(database, settings.refresh_seconds)
+    return SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS, prepare=ready_lookup)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -66,35 +75,19 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
-        # The service has its own traces, metrics and lines; to ask for each request whether others are
-        # wanted costs as much as ours do.
+        # To ask for each request whether others are wanted costs as much as our own do.
         telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
-    app.state.snapshots = snapshots
-    app.state.database = database
-    app.state.settings = settings
-    app.state.metrics = Metrics(snapshots)
+    app.state.database, app.state.settings = database, settings
+    app.state.snapshots, app.state.metrics = snapshots, Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
     _add_guards(app, database, settings)
     install_problem_documents(app)
     limits = Limits(database, settings)
     _add_layers(app, snapshots, limits)
     writes = write_router()
-    for routes in (
-        router,
-        batch_router,
-        replacement_router,
-        kit_router,
-        rocker_router,
-        drawing_router,
-        metrics_router,
-        writes,
-        problem_pages(),
-        embed_router(),
-        documentation_pages(),
-        counter_page(),
-    ):
+    for routes in (*_READS, writes, problem_pages(), embed_router(), documentation_pages(), counter_page()):
         app.include_router(routes)
     install_outside_layers(app, settings, writes=writes, counted=limits.on)
     describe_problems(app)

@@ -17,6 +17,7 @@ from service.engine.checks import CHECKS
 from service.engine.checks.bending import bending_moment_on, greatest_moments_nmm
 from service.engine.checks.width import thread_engages_enough, width_in_window
 from service.engine.codes import Fastening, Verdict
+from service.engine.constants import INSTRUMENT_HALF_WIDTH_MM
 from service.engine.frame import Frame
 from service.engine.judgement import judge, window_on
 from service.engine.measurement import FrameWidths, Quantity, quantity_from_readings
@@ -124,6 +125,23 @@ def test_a_ladder_says_what_the_engine_says_or_that_only_the_engine_can(
     if (rung := ladder.rung_at(width - anchor)) is not None:
         axle, frame = shape.axle_at(anchor), setting.frame_at(width)
         assert rung == rung_of(axle, frame, window_on(axle, frame), factor)
+
+
+@pytest.mark.parametrize("factor", [1.0, 0.9])
+@pytest.mark.parametrize("half_width", INSTRUMENT_HALF_WIDTH_MM.values())
+@pytest.mark.parametrize("wall", [None, 3.0, 6.0, 6.37])
+@pytest.mark.parametrize("shape", [THREADED, TWO_PIECE, MAKERS_RANGE, BOLT, SHORT])
+def test_a_ladder_is_right_just_beyond_each_place_where_only_the_engine_can_tell(
+    shape, wall, half_width, factor
+):
+    setting = Setting(wall, "aluminium_6061_t6", 0.0, half_width / 3**0.5)
+    ladder = scale_of(shape.fastening, setting, factor).ladder(shape)
+    for edge, guard, anchor in product(ladder.edges_mm, set(ladder.guards_mm), (24.0, 36.5)):
+        axle = shape.axle_at(anchor)
+        for distance in (edge - guard * 1.01 - 1e-12, edge + guard * 1.01 + 1e-12):
+            if (rung := ladder.rung_at(distance)) is not None:
+                frame = setting.frame_at(anchor + distance)
+                assert rung == rung_of(axle, frame, window_on(axle, frame), factor)
 
 
 def test_each_check_is_either_of_the_width_or_says_what_it_reads():
