@@ -23,7 +23,7 @@ from service.app import create_app
 from service.partners.keys import Scope, issue_key
 from service.settings import Settings
 
-WANTED = int(os.environ.get("AXLEFIT_CASES", "2000"))
+WANTED = int(os.environ.get("SCHEMATHESIS_CASES", "2000"))
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
