@@ -15,6 +15,7 @@ from service.catalogue.snapshot import SnapshotKeeper
 from service.errors import ServiceError
 from service.fitting.cursor import cursors_of
 from service.fitting.languages import read_every_language
+from service.fitting.ready.lookup import ready_lookup
 from service.partners.limits import Limits
 from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
@@ -45,15 +46,27 @@ from service.web.unexpected import ErrorAnswer, UnexpectedErrors
 from service.web.writes import write_router
 
 _PATIENCE_SECONDS = 3.0
+_READS = (
+    router,
+    batch_router,
+    replacement_router,
+    kit_router,
+    rocker_router,
+    drawing_router,
+    metrics_router,
+)
+
+
+def _snapshots(database: Database, settings: Settings) -> SnapshotKeeper:
+    # A look that is more than a few seconds late hangs on the database.
+    wait = longest_wait_seconds(database, settings.refresh_seconds)
+    return SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS, prepare=ready_lookup)
 
 
 def create_app(settings: Settings) -> FastAPI:
     """The application on the database that the settings name; it is opened when the application starts."""
     database = Database(settings.database_url)
-    # A look that is more than a few seconds late hangs on the database.
-    wait = longest_wait_seconds(database, settings.refresh_seconds)
-    snapshots = SnapshotKeeper(database, overdue_seconds=2 * wait + _PATIENCE_SECONDS)
-
+    snapshots = _snapshots(database, settings)
     app = Application(
         title="Axle fit",
         version=API_VERSION,
@@ -62,33 +75,21 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,  # the redirect would trust the Host header
         docs_url=None,  # the framework's pages load scripts from another host
         redoc_url=None,
+        # To ask for each request whether others are wanted costs as much as our own do.
+        telemetry={"tracing": False, "metrics": False, "logs": False},
         **document_details(),
     )
-    app.state.snapshots = snapshots
-    app.state.database = database
-    app.state.settings = settings
-    app.state.metrics = Metrics(snapshots)
+    app.state.database, app.state.settings = database, settings
+    app.state.snapshots, app.state.metrics = snapshots, Metrics(snapshots)
     app.state.cursors = cursors_of(settings)
     _add_guards(app, database, settings)
     install_problem_documents(app)
-    _add_layers(app, snapshots, Limits(database, settings))
+    limits = Limits(database, settings)
+    _add_layers(app, snapshots, limits)
     writes = write_router()
-    for routes in (
-        router,
-        batch_router,
-        replacement_router,
-        kit_router,
-        rocker_router,
-        drawing_router,
-        metrics_router,
-        writes,
-        problem_pages(),
-        embed_router(),
-        documentation_pages(),
-        counter_page(),
-    ):
+    for routes in (*_READS, writes, problem_pages(), embed_router(), documentation_pages(), counter_page()):
         app.include_router(routes)
-    install_outside_layers(app, settings, writes=writes)
+    install_outside_layers(app, settings, writes=writes, counted=limits.on)
     describe_problems(app)
     complete_document(app)
     return app

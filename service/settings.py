@@ -62,6 +62,9 @@ class Settings(BaseSettings):
     import_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="The largest import file that is taken over HTTP."
     )
+    answer_cache_bytes: int = Field(
+        default=64 * 1024 * 1024, ge=0, description="How much of the answers to lookups is kept; 0 = none."
+    )
     batch_max_lines: int = Field(default=100_000, gt=0, description="How many lines a batch may have.")
     batch_max_bytes: int = Field(
         default=64 * 1024 * 1024, gt=0, description="How large a batch may be, all its lines together."

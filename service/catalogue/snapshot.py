@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext, supp
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 from schemas.parts import AxleRecord, FrameRecord, SleeveRecord
 from service.catalogue.axles import ROW_COLUMNS, Axles, axles_of, axles_of_rows
@@ -65,6 +65,11 @@ class Snapshot:
     def axle_json(self, sku: str) -> bytes:
         """An axle's record as it stands in answers."""
         return self.compact_axles.json_of(sku)
+
+    @cached_property
+    def workings(self) -> dict[str, Any]:
+        """What use cases have worked out of this snapshot, by their own names."""
+        return {}
 
     @cached_property
     def facts(self) -> CatalogueFacts:
@@ -204,10 +209,20 @@ def _by_key(kind: type[R], records: Iterable[object], key: str) -> Mapping[str, 
 
 
 class SnapshotKeeper:
-    """Holds the current snapshot and replaces it whole when the catalogue's revision has moved."""
+    """Holds the current snapshot and replaces it whole when the catalogue's revision has moved.
 
-    def __init__(self, database: Database, *, overdue_seconds: float = math.inf) -> None:
+    ``prepare`` makes what lookups ask of a new snapshot, before they do.
+    """
+
+    def __init__(
+        self,
+        database: Database,
+        *,
+        overdue_seconds: float = math.inf,
+        prepare: Callable[[Snapshot], object] = lambda snapshot: snapshot.facts,
+    ) -> None:
         self._database = database
+        self._prepare = prepare
         self._overdue_seconds = overdue_seconds
         self._current: Snapshot | None = None
         self._looking = threading.Lock()
@@ -258,10 +273,11 @@ class SnapshotKeeper:
         try:
             with giving_way():
                 followed = follow(self._database, before, rest=rest)
+                if followed is not before:
+                    self._prepare(followed)  # made before the first lookup asks for it
         except Exception:  # whatever it was, the snapshot may be behind from now on
             self._away = True
             raise
-        _ = followed.facts  # made before the first lookup asks for it
         self._current = followed
         self._looked_at, self._away = time.monotonic(), False
         if before is not None and before is not followed:

@@ -46,7 +46,8 @@ def entropy_bits(weights: Iterable[float]) -> float:
     """
     present = [weight for weight in weights if weight > 0]
     total = sum(present)
-    return sum(weight / total * (math.log2(total) - math.log2(weight)) for weight in present)
+    # Summed exactly and rounded once: the order of the weights decides no digit.
+    return math.fsum(weight / total * (math.log2(total) - math.log2(weight)) for weight in present)
 
 
 def expected_bits(

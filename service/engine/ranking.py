@@ -27,10 +27,14 @@ class Preferences:
 
     def missed_by(self, axle: Axle) -> int:
         """How many of the preferences this axle does not meet."""
+        return self.missed(axle.drive, axle.colour, axle.stock)
+
+    def missed(self, drive: str | None, colour: str | None, stock: int | None) -> int:
+        """How many of the preferences an axle with this drive, colour and stock does not meet."""
         return (
-            (self.drive is not None and axle.drive != self.drive)
-            + (self.colour is not None and axle.colour != self.colour)
-            + (self.in_stock and not axle.stock)
+            (self.drive is not None and drive != self.drive)
+            + (self.colour is not None and colour != self.colour)
+            + (self.in_stock and not stock)
         )
 
 
@@ -108,11 +112,31 @@ def near_misses(judgements: Iterable[Judgement], *, width: Quantity) -> list[Nea
         return (
             group,
             round(missing or 0.0, 1),
-            _CHECKS[miss.wrong.check],
+            place_of_check(miss.wrong.check),
             *tie_break(miss.judgement.axle),
         )
 
     return sorted(misses, key=key)
+
+
+def place_of_check(check: Check) -> int:
+    """The place of a check among those that can be the one thing wrong: the width first.
+
+    Parameters
+    ----------
+    check : Check
+        The check.
+
+    Returns
+    -------
+    int
+        Its place, 0 for the width [1].
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return _CHECKS[check]
 
 
 def _missing_mm(judgement: Judgement, wrong: Reason, width: Quantity) -> float | None:

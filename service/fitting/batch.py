@@ -7,7 +7,6 @@ import json
 from collections.abc import Callable
 from functools import lru_cache
 
-from schemas.answers import FitsResponse
 from schemas.batch import BatchEnd
 from schemas.lookup import LookupRequest
 from schemas.problems import Problem
@@ -15,14 +14,9 @@ from schemas.problems import Problem
 _ANSWERS_KEPT = 256  # of some 25 kB each
 
 
-def batch_lookup(look_up: Callable[[LookupRequest], FitsResponse]) -> Callable[[LookupRequest], str]:
+def batch_lookup(look_up: Callable[[LookupRequest], bytes]) -> Callable[[LookupRequest], bytes]:
     """The lookup of a batch: its answers as JSON; some are kept for equal requests."""
-
-    @lru_cache(maxsize=_ANSWERS_KEPT)
-    def answer_to(request: LookupRequest) -> str:
-        return look_up(request).model_dump_json()
-
-    return answer_to
+    return lru_cache(maxsize=_ANSWERS_KEPT)(look_up)
 
 
 class BatchResults:
@@ -34,16 +28,16 @@ class BatchResults:
         self._answered = 0
         self._refused = 0
 
-    def answered(self, line: int, identifier: str | int | None, answer: str) -> bytes:
+    def answered(self, line: int, identifier: str | int | None, answer: bytes) -> bytes:
         """The result of a line that was answered; the answer is JSON."""
         self._answered += 1
-        return self._result(line, identifier, f'"status":200,"answer":{answer}')
+        return self._result(line, identifier, b'"status":200,"answer":%b' % answer)
 
     def refused(self, line: int, identifier: str | int | None, problem: Problem) -> bytes:
         """The result of a line that was not."""
         self._refused += 1
         told = problem.model_dump_json(exclude_none=True)
-        return self._result(line, identifier, f'"status":{problem.status},"problem":{told}')
+        return self._result(line, identifier, f'"status":{problem.status},"problem":{told}'.encode())
 
     def end(self) -> bytes:
         """The last line."""
@@ -56,8 +50,8 @@ class BatchResults:
         )
         return f"{end.model_dump_json()}\n".encode()
 
-    def _result(self, line: int, identifier: str | int | None, outcome: str) -> bytes:
+    def _result(self, line: int, identifier: str | int | None, outcome: bytes) -> bytes:
         name = json.dumps(identifier, ensure_ascii=False)
-        result = f'{{"id":{name},"line":{line},{outcome}}}\n'.encode()
+        result = b'{"id":%b,"line":%d,%b}\n' % (name.encode(), line, outcome)
         self._digest.update(result)
         return result

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from schemas.answers import CautionAnswer
 from schemas.codes import Language
@@ -17,16 +17,21 @@ def cautions_for(
     frame: Frame, listed: Sequence[Judgement], *, language: Language = Language.ENGLISH
 ) -> list[CautionAnswer]:
     """The cautions for this frame, its rider and the axles listed."""
-    axles = [judgement.axle for judgement in listed]
+    texts = sentences_in(language).cautions
+    axles = {(judgement.axle.fastening, judgement.axle.shaft_mm) for judgement in listed}
+    return [CautionAnswer(code=code, text=texts[code]) for code in cautions_called_for(frame, axles)]
+
+
+def cautions_called_for(frame: Frame, axles: Collection[tuple[Fastening, float | None]]) -> tuple[str, ...]:
+    """The codes of the cautions where axles of these fastenings and shafts [mm] are listed."""
     called_for = {
         "maker_and_workshop_first": True,
         "tighten_and_check_again": True,
         "never_ride_proud_or_loose": True,
         "replace_rounded_socket": True,
-        "thread_locking_as_maker_says": any(a.fastening is not Fastening.BOLT_AND_NUT for a in axles),
+        "thread_locking_as_maker_says": any(f is not Fastening.BOLT_AND_NUT for f, _ in axles),
         "child_skate_checked_by_adult": frame.child,
         "thin_axles_not_for_adults": frame.may_carry_an_adult
-        and any(a.shaft_mm is not None and a.shaft_mm < BEARING_BORE_MM for a in axles),
+        and any(shaft is not None and shaft < BEARING_BORE_MM for _, shaft in axles),
     }
-    texts = sentences_in(language).cautions
-    return [CautionAnswer(code=code, text=texts[code]) for code, wanted in called_for.items() if wanted]
+    return tuple([code for code, wanted in called_for.items() if wanted])

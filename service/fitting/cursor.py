@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import hmac
+import json
 
 from itsdangerous import BadData, URLSafeSerializer
+from itsdangerous.encoding import base64_encode
 
 from schemas.base import WireModel
 from schemas.problems import FaultOfField, shown
@@ -15,6 +18,7 @@ from service.settings import Settings
 
 _NOT_BOUND = {"cursor", "limit"}
 _DIGITS = 16
+_COMPACT = json.JSONEncoder(separators=(",", ":"))
 
 
 class Cursors:
@@ -26,10 +30,12 @@ class Cursors:
             salt="axlefit.cursor",
             signer_kwargs={"key_derivation": "hmac", "digest_method": hashlib.sha256},
         )
+        # The library derives the key for each signature anew, which takes half of its time.
+        self._keyed = hmac.new(self._signed.make_signer().derive_key(), digestmod=hashlib.sha256)
 
     def after(self, offset: int, *, request: WireModel, snapshot: Snapshot) -> str:
         """The cursor that goes on after so many items."""
-        return self._signed.dumps([offset, _bound_to(request), _edition(snapshot)])
+        return self._written([offset, _bound_to(request), _edition(snapshot)])
 
     def offset_of(self, cursor: str | None, *, request: WireModel, snapshot: Snapshot) -> int:
         """How many items the cursor skips.
@@ -45,7 +51,7 @@ class Cursors:
             offset, bound, edition = self._signed.loads(cursor)
         except BadData:
             raise _refused(cursor, "The cursor is not one that this service gave out.") from None
-        if self._signed.dumps([offset, bound, edition]) != cursor:
+        if self._written([offset, bound, edition]) != cursor:
             # Base64 has bits to spare at its ends; a cursor has one spelling all the same.
             raise _refused(cursor, "The cursor is not one that this service gave out.")
         if bound != _bound_to(request):
@@ -54,6 +60,13 @@ class Cursors:
             detail = "The catalogue has changed since the cursor was given out: begin again without it."
             raise _refused(cursor, detail)
         return int(offset)
+
+    def _written(self, place: list[object]) -> str:
+        """The cursor as the library writes it, which reads it too; digests are too short to compress."""
+        payload = base64_encode(_COMPACT.encode(place))
+        keyed = self._keyed.copy()
+        keyed.update(payload)
+        return (payload + b"." + base64_encode(keyed.digest())).decode("ascii")
 
 
 DEMONSTRATION_CURSORS = Cursors("demonstration")
@@ -72,7 +85,10 @@ def _bound_to(request: WireModel) -> str:
 
 
 def _edition(snapshot: Snapshot) -> str:
-    return edition_of(snapshot)[:_DIGITS]
+    edition: str | None = snapshot.workings.get("edition")
+    if edition is None:
+        edition = snapshot.workings["edition"] = edition_of(snapshot)[:_DIGITS]
+    return edition
 
 
 def _refused(cursor: str, detail: str) -> CursorError:

@@ -1,4 +1,8 @@
-"""The main job: a frame in, ranked axles with reasons out. A pure function of request and snapshot."""
+"""The main job: a frame in, ranked axles with reasons out. A pure function of request and snapshot.
+
+`look_up` reads what `answer_bytes` makes, whose cost hardly grows with the catalogue. `look_up_part_by_part`
+says the same in the plainest way: it judges every part. It is what all quicker ways are held to.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +18,7 @@ from service.engine.frame import Frame
 from service.engine.judgement import Judgement, judge
 from service.engine.parts import Axle
 from service.engine.ranking import near_misses, ranked
+from service.fitting.answer_bytes import answer_bytes
 from service.fitting.ask_next import ask_next
 from service.fitting.cautions import cautions_for
 from service.fitting.cursor import DEMONSTRATION_CURSORS, Cursors
@@ -36,6 +41,17 @@ def look_up(
     CursorError
         If the cursor is not one of this request at this revision.
     """
+    return FitsResponse.model_validate_json(answer_bytes(request, snapshot, cursors, language=language))
+
+
+def look_up_part_by_part(
+    request: LookupRequest,
+    snapshot: Snapshot,
+    cursors: Cursors = DEMONSTRATION_CURSORS,
+    *,
+    language: Language = Language.ENGLISH,
+) -> FitsResponse:
+    """The same answer, from a judgement of every part; it refuses what `look_up` refuses."""
     frame = frame_of(request)
     offset = cursors.offset_of(request.cursor, request=request, snapshot=snapshot)
     judgements = judge_all(snapshot.engine_axles, frame, snapshot)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import lru_cache
 from typing import Any
 
 from schemas.base import WireModel
@@ -16,14 +17,26 @@ _IN_ORDER = {"axle_positions_mm", "wheel_diameters_mm", "offsets_mm"}
 """Values for one thing after the other, from the front: they are no readings of one."""
 _GTIN_DIGITS = 14
 
+_latest: list[tuple[WireModel | None, dict[str, Any]]] = [(None, {})]
+"""The request that was spelled last: its tag, its links and its cursor follow one another.
+
+A request is never changed, and whoever replaces the pair replaces it whole, so that threads do no harm.
+"""
+
 
 def normal_fields(request: WireModel) -> dict[str, Any]:
     """The fields of a request that say something, each in its one spelling.
 
     What is as it would be if it were left out is left out; readings of the same thing are in order.
     """
-    given = request.model_dump(mode="json", exclude_defaults=True)
-    return {name: value if name in _IN_ORDER else _spelling(name, value) for name, value in given.items()}
+    latest, fields = _latest[0]
+    if latest is not request:
+        given = request.model_dump(mode="json", exclude_defaults=True)
+        fields = {
+            name: value if name in _IN_ORDER else _spelling(name, value) for name, value in given.items()
+        }
+        _latest[0] = (request, fields)
+    return fields.copy()
 
 
 def digest_of(*parts: object) -> str:
@@ -36,7 +49,13 @@ def edition_of(snapshot: Snapshot) -> str:
 
     The revision alone would not do: a database that was put back may have the same one again.
     """
-    return digest_of(API_VERSION, __version__, snapshot.revision, snapshot.written_at)
+    return _edition(API_VERSION, __version__, snapshot.revision, snapshot.written_at)
+
+
+@lru_cache(maxsize=8)
+def _edition(*parts: object) -> str:
+    """Few editions answer at a time, and each answer asks for its own several times."""
+    return digest_of(*parts)
 
 
 def _spelling(name: str, value: Any) -> Any:

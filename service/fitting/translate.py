@@ -132,9 +132,7 @@ def fit_answer(
         ideal_width_mm=rounded(window.ideal_mm),
         axle=record,
         reasons=reason_answers(judgement.reasons, language=language),
-        also_needed=[
-            _sleeve_answer(reason, language) for reason in judgement.reasons if _names_sleeve(reason)
-        ],
+        also_needed=[sleeve_answer(reason, language) for reason in judgement.reasons if names_sleeve(reason)],
         tool=ToolAnswer(drive=record.drive, keys=record.driven_heads),
     )
 
@@ -168,11 +166,13 @@ def reason_answers(reasons: Sequence[Reason], *, language: Language = Language.E
     ]
 
 
-def _names_sleeve(reason: Reason) -> bool:
+def names_sleeve(reason: Reason) -> bool:
+    """Whether the reason names a sleeve that the axle needs."""
     return reason.check is Check.SLEEVE and reason.outcome is Outcome.PASS
 
 
-def _sleeve_answer(reason: Reason, language: Language) -> AlsoNeededAnswer:
+def sleeve_answer(reason: Reason, language: Language) -> AlsoNeededAnswer:
+    """The sleeve that a reason names."""
     return AlsoNeededAnswer(
         sku=str(reason.facts["sku"]),
         name=str(reason.facts["name"]),

@@ -10,9 +10,11 @@ from starlette.middleware import Middleware
 from starlette.types import ASGIApp
 
 from service.settings import Settings
-from service.web.access import Access
+from service.web.access import Access, AccessLog
+from service.web.answer_cache import AnswerCache
 from service.web.caching import NotKept
 from service.web.cross_origin import CrossOrigin
+from service.web.hot_lookups import HotLookups
 from service.web.methods import Methods
 from service.web.tracing import Tracing
 
@@ -35,11 +37,21 @@ class Application(FastAPI):
         return app
 
 
-def install_outside_layers(app: Application, settings: Settings, *, writes: APIRouter) -> None:
+def install_outside_layers(app: Application, settings: Settings, *, writes: APIRouter, counted: bool) -> None:
     """Traces, the log, caching, other origins, methods: what every answer has to have."""
+    state = app.state
+    log = AccessLog(state.metrics)
+    cache = AnswerCache(settings.answer_cache_bytes)
+    # Where requests are counted, each goes the ordinary way, where the count is.
+    hot = (
+        []
+        if counted
+        else [Middleware(HotLookups, snapshots=state.snapshots, cursors=state.cursors, log=log, cache=cache)]
+    )
     app.outside += [
+        *hot,
         Middleware(Tracing),
-        Middleware(Access, metrics=app.state.metrics),
+        Middleware(Access, log=log),
         Middleware(NotKept),
         Middleware(CrossOrigin, router=app.router, writes=writes, origins=settings.cors_origins),
         Middleware(Methods, router=app.router),

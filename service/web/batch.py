@@ -10,13 +10,12 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from pydantic import ValidationError
 
-from schemas.answers import FitsResponse
 from schemas.batch import BatchId, BatchIdentity, BatchResult
 from schemas.lookup import LookupRequest
 from schemas.problems import FaultOfField, faults_of
 from service.errors import BodyTooLargeError, ServiceError
+from service.fitting.answer_bytes import ready_answer
 from service.fitting.batch import BatchResults, batch_lookup
-from service.fitting.lookup import look_up
 from service.web.answers import NDJSON, answers
 from service.web.arriving import Line
 from service.web.decoding import NO_QUERY, validated
@@ -24,7 +23,7 @@ from service.web.dependencies import CursorsDep, SettingsDep, SnapshotDep
 from service.web.exchange import Limits, LineExchange
 from service.web.json_bodies import MOST_BYTES, object_in, require_length, require_media_type
 from service.web.languages import LanguageDep, in_language, in_languages
-from service.web.links import LOOKUP_PATH, with_links
+from service.web.links import LOOKUP_PATH, links_of
 from service.web.places import BATCH_PLACE
 from service.web.problems import problem_of, unexpected_problem
 
@@ -75,8 +74,10 @@ async def post_batch(
 ) -> Response:
     """Many lookups on one revision, a line each; a result for each line, then their count and digest."""
 
-    def answer(lookup: LookupRequest) -> FitsResponse:
-        return with_links(look_up(lookup, snapshot, cursors, language=language), LOOKUP_PATH, lookup)
+    def answer(lookup: LookupRequest) -> bytes:
+        ready = ready_answer(lookup, snapshot, cursors, language=language)
+        links = links_of(LOOKUP_PATH, lookup, ready.next_cursor)
+        return ready.body if links is None else ready.with_links(links.model_dump_json().encode())
 
     lines = _LookupLines(batch_lookup(answer), BatchResults(snapshot.revision), limits)
     exchange = LineExchange(request, lines, limits)
@@ -87,7 +88,7 @@ class _LookupLines:
     """Answers lines with lookups."""
 
     def __init__(
-        self, look_up: Callable[[LookupRequest], str], results: BatchResults, limits: Limits
+        self, look_up: Callable[[LookupRequest], bytes], results: BatchResults, limits: Limits
     ) -> None:
         self._look_up = look_up
         self._results = results

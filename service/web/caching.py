@@ -28,7 +28,7 @@ from service.web.answers import json_answer, lines_answer, takes_gzip
 from service.web.dependencies import SnapshotDep
 from service.web.links import Page, page_answer
 
-_OF_LOOKUPS = "public, max-age=10, stale-if-error=86400"
+OF_LOOKUPS = "public, max-age=10, stale-if-error=86400"
 _OF_RECORDS = "public, max-age=0, stale-if-error=86400"
 _OPAQUE_TAG = re.compile(r'"[\x21\x23-\x7e\x80-\xff]*"')
 NOT_MODIFIED: dict[int | str, dict[str, Any]] = {304: {"description": "The caller has this answer already."}}
@@ -56,7 +56,7 @@ class ConditionalRead:
         self, asked: WireModel | None, make: Callable[[], Response], language: Language | None
     ) -> Response:
         tag = self._tag({} if asked is None else normal_fields(asked), language)
-        headers = {"ETag": f'"{tag}"', "Cache-Control": _OF_LOOKUPS}
+        headers = {"ETag": f'"{tag}"', "Cache-Control": OF_LOOKUPS}
         if language is not None:
             headers |= {"Vary": "Accept-Language", "Content-Language": language}
         return unless_known(self.http, headers, make)
@@ -77,11 +77,16 @@ class ConditionalRead:
         """
         gzip = takes_gzip(self.http.headers.get("accept-encoding", ""))
         tag = f'W/"{self._tag("gzip")}"' if gzip else f'"{self._tag("identity")}"'
-        headers = {"ETag": tag, "Cache-Control": _OF_LOOKUPS, "Vary": "Accept-Encoding"}
+        headers = {"ETag": tag, "Cache-Control": OF_LOOKUPS, "Vary": "Accept-Encoding"}
         return unless_known(self.http, headers, lambda: lines_answer(self.http, make(), gzip=gzip))
 
     def _tag(self, *parts: object) -> str:
-        return digest_of(edition_of(self.snapshot), self.http.scope["path"], *parts)
+        return tag_of(self.snapshot, self.http.scope["path"], *parts)
+
+
+def tag_of(snapshot: Snapshot, path: str, *parts: object) -> str:
+    """The opaque tag of an answer, known before the answer is made."""
+    return digest_of(edition_of(snapshot), path, *parts)
 
 
 async def _conditional_read(http: Request, snapshot: SnapshotDep) -> ConditionalRead:

@@ -22,6 +22,9 @@ _EXPOSED = (
     "Catalogue-Age, Catalogue-Revision, Content-Language, ETag, Link, "
     "RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
 )
+_READABLE = {"Access-Control-Allow-Origin": "*", "Access-Control-Expose-Headers": _EXPOSED}
+READ_BY_ANY = tuple((name.lower().encode(), value.encode()) for name, value in _READABLE.items())
+"""The headers of every read."""
 _SENT_BY_ANY = "Content-Type, If-None-Match, X-Request-Id, traceparent, tracestate"
 _SENT_BY_LISTED = f"{_SENT_BY_ANY}, Authorization, Idempotency-Key, If-Match"
 _MAX_AGE = "7200"
@@ -73,7 +76,7 @@ class CrossOrigin:
     def _readable(self, origin: str | None, *, writes: bool) -> dict[str, str]:
         """The headers of an answer that a page may read."""
         if not writes:
-            return {"Access-Control-Allow-Origin": "*", "Access-Control-Expose-Headers": _EXPOSED}
+            return _READABLE
         if origin not in self._origins:
             return {"Vary": "Origin"}
         return {

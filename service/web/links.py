@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any, TypeVar
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from fastapi import Request, Response
 
@@ -25,6 +26,7 @@ Page = TypeVar(
     AxleFramesResponse,
 )
 LOOKUP_PATH = "/v1/fits"
+_UNRESERVED = re.compile(r"[A-Za-z0-9._~-]+")
 _MOST_DECIMALS = 15
 """As many as a query takes; a number in a JSON body may have more."""
 
@@ -33,30 +35,36 @@ def page_answer(http: Request, asked: WireModel, page: Page) -> Response:
     """A page of a list with its links; a page that was asked for by POST goes on by the equal GET."""
     linked = with_links(page, quote(http.scope["path"]), asked)
     response = json_answer(linked)
-    if (links := linked.links) is not None:
-        response.headers["Link"] = ", ".join(
-            f'<{target}>; rel="{relation}"' for relation, target in links if target is not None
-        )
+    if linked.links is not None:
+        response.headers["Link"] = header_of(linked.links)
     return response
+
+
+def header_of(links: Links) -> str:
+    """The links as a header."""
+    return ", ".join(f'<{target}>; rel="{relation}"' for relation, target in links if target is not None)
 
 
 def with_links(page: Page, path: str, asked: WireModel) -> Page:
     """The page with its links; they have no host, since the header Host is what a stranger says it is."""
-    return page.model_copy(update={"links": _links(path, asked, page.next_cursor)})
+    return page.model_copy(update={"links": links_of(path, asked, page.next_cursor)})
 
 
-def _links(path: str, asked: WireModel, next_cursor: str | None) -> Links | None:
+def links_of(path: str, asked: WireModel, next_cursor: str | None) -> Links | None:
     """Where the list begins and goes on; None if a query cannot say what was asked for."""
     fields = {name: value for name, value in normal_fields(asked).items() if name != "cursor"}
     pairs = [(name, text) for name, value in fields.items() for text in _texts(value)]
     if any(len(text.partition(".")[2]) > _MOST_DECIMALS for name, text in pairs if _is_number(fields[name])):
         return None
-    following = None if next_cursor is None else _target(path, [*pairs, ("cursor", next_cursor)])
-    return Links(first=_target(path, pairs), next=following)
+    query = "&".join([f"{name}={_quoted(text)}" for name, text in pairs])
+    first = f"{path}?{query}" if query else path
+    if next_cursor is None:
+        return Links(first=first)
+    return Links(first=first, next=f"{first}{'&' if query else '?'}cursor={_quoted(next_cursor)}")
 
 
-def _target(path: str, pairs: list[tuple[str, str]]) -> str:
-    return f"{path}?{urlencode(pairs, quote_via=quote)}" if pairs else path
+def _quoted(text: str) -> str:
+    return text if _UNRESERVED.fullmatch(text) else quote(text, safe="")
 
 
 def _is_number(value: Any) -> bool:
@@ -69,6 +77,7 @@ def _texts(value: Any) -> Iterator[str]:
         for part in value:
             yield from _texts(part)
     elif isinstance(value, float):
-        yield format(Decimal(repr(value)).normalize(), "f")
+        written = repr(value)
+        yield format(Decimal(written), "f") if "e" in written else written.removesuffix(".0")
     else:
         yield str(value).lower() if isinstance(value, bool) else str(value)

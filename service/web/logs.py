@@ -6,7 +6,11 @@ import logging
 import logging.config
 import time
 import traceback
-from typing import Any
+from collections.abc import Mapping
+from contextlib import nullcontext
+from functools import lru_cache
+from json.encoder import encode_basestring_ascii
+from typing import Any, TextIO
 
 from pythonjsonlogger.core import RESERVED_ATTRS
 from pythonjsonlogger.json import JsonFormatter
@@ -36,7 +40,7 @@ def configure_logs(settings: Settings) -> None:
             "formatters": formats,
             "handlers": {
                 "stderr": {
-                    "class": "logging.StreamHandler",
+                    "()": f"{__name__}.Lines",
                     "formatter": settings.log_format,
                     "filters": ["request"],
                 }
@@ -47,6 +51,58 @@ def configure_logs(settings: Settings) -> None:
         }
     )
     logging.captureWarnings(capture=True)
+
+
+class Lines(logging.StreamHandler[TextIO]):
+    """Lines on standard error; one whose fields are simple can be written without a record of it."""
+
+    def write(self, logger: str, message: str, fields: dict[str, Any]) -> None:
+        """Write a line of level INFO as the formatter writes it, at a tenth of the cost."""
+        trace = current_trace()
+        of_request = (
+            {}
+            if trace is None
+            else {"request_id": trace.request_id, "trace_id": trace.trace_id, "span_id": trace.span_id}
+        )
+        line = {"time": _now(), "level": "INFO", "logger": logger, "message": message, **fields, **of_request}
+        with self.lock or nullcontext():
+            self.stream.write(_written(line) + self.terminator)
+            self.flush()
+
+
+def _written(fields: Mapping[str, str | float | None]) -> str:
+    """A JSON object of simple values, as `json.dumps` writes it."""
+    pairs = [f'"{name}": {_value(value)}' for name, value in fields.items()]
+    return f"{{{', '.join(pairs)}}}"
+
+
+def _value(value: str | float | None) -> str:
+    if isinstance(value, str):
+        return encode_basestring_ascii(value)
+    return "null" if value is None else repr(value)
+
+
+def direct_lines(logger: logging.Logger) -> Lines | None:
+    """Where this logger's lines go, if they go nowhere else and are JSON."""
+    above: logging.Logger | None = logger
+    while above is not None and above is not logging.root:
+        if above.handlers or not above.propagate:
+            return None
+        above = above.parent
+    handlers = logging.root.handlers
+    handler = handlers[0] if len(handlers) == 1 else None
+    return handler if isinstance(handler, Lines) and isinstance(handler.formatter, JsonLines) else None
+
+
+def _now() -> str:
+    """The moment as RFC 3339 has it, to a millisecond."""
+    now = time.time()
+    return f"{_second(int(now))}.{int(now % 1 * 1000):03d}Z"
+
+
+@lru_cache(maxsize=2)
+def _second(second: int) -> str:
+    return time.strftime(InUTC.default_time_format, time.gmtime(second))
 
 
 class OfRequest(logging.Filter):

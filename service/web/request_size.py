@@ -52,14 +52,20 @@ def _require_sizes(scope: Scope) -> None:
         fault = FaultOfField(path=(), found=f"{address} bytes", allowed=allowed, place="path")
         raise AddressTooLongError(f"An address has {allowed}.", [fault])
     headers = scope["headers"]
-    size = _BESIDE * len(headers)
-    for name, value in headers:
-        size += len(name) + len(value)
+    size = size_of_headers(headers)
     if size > MOST_HEADER_BYTES or len(headers) > MOST_HEADERS:
         allowed = f"at most {MOST_HEADERS} headers of {MOST_HEADER_BYTES} bytes together"
         found = f"{len(headers)} headers of {size} bytes"
         fault = FaultOfField(path=(), found=found, allowed=allowed, place="header")
         raise HeadersTooLargeError(f"A request has {allowed}.", [fault])
+
+
+def size_of_headers(headers: list[tuple[bytes, bytes]]) -> int:
+    """How many bytes the headers have on the wire."""
+    size = _BESIDE * len(headers)
+    for name, value in headers:
+        size += len(name) + len(value)
+    return size
 
 
 def _has_body(scope: Scope) -> bool:

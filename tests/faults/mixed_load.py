@@ -30,7 +30,7 @@ from tests.postgresql_server import binaries, running_server
 
 CLIENTS = 4
 LOOK_EVERY_S = 10.0
-PAUSE_S = 0.02
+PAUSE_S = 0.4
 GROWTH = 0.02
 SEED = 8
 
@@ -65,6 +65,8 @@ def _any_request(choice, number):
         ("GET", f"/v1/axles/NONE-{number}", None, {}),
         ("GET", "/v1/changes?since=0&limit=100", None, {}),
         ("GET", "/counter", None, language),
+        ("GET", "/documentation", None, {}),
+        ("GET", "/v1/rockers/drawing.svg?frame=QH-ALDER&wheel_diameters_mm=76", None, language),
         ("GET", "/openapi.json", None, {}),
         ("GET", "/metrics", None, {}),
         ("GET", f"/nowhere/{number}", None, {}),

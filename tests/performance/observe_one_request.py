@@ -19,7 +19,7 @@ from service.partners.counting import CountingQueue
 from service.partners.limits import Asker, Limits
 from service.settings import Settings
 from service.store.database import Database
-from service.web.access import Access
+from service.web.access import Access, AccessLog
 from service.web.logs import configure_logs
 from service.web.metrics import Metrics
 from service.web.tracing import Tracing
@@ -76,13 +76,13 @@ def main():
     bare, traced = cpu_us(_bare), cpu_us(Tracing(_bare))
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
         logging.getLogger("axlefit.access").setLevel(logging.ERROR)
-        measured = cpu_us(Tracing(Access(_bare, Metrics(keeper))))
+        measured = cpu_us(Tracing(Access(_bare, AccessLog(Metrics(keeper)))))
         logged = {}
         for log_format in ("json", "text"):
             configure_logs(Settings(log_format=log_format))
             logging.getLogger("axlefit.access").setLevel(logging.INFO)
             logging.getLogger().handlers[0].setStream(nowhere)
-            logged[log_format] = cpu_us(Tracing(Access(_bare, Metrics(keeper))))
+            logged[log_format] = cpu_us(Tracing(Access(_bare, AccessLog(Metrics(keeper)))))
     print(f"trace and request identifier   {traced - bare:6.1f} us")
     print(f"metrics                        {measured - traced:6.1f} us")
     print(f"the log line as JSON           {logged['json'] - measured:6.1f} us")

@@ -326,7 +326,7 @@ def test_an_error_of_the_services_own_is_a_result_like_any_other_and_tells_nothi
     start_client, demonstration_file, monkeypatch
 ):
     def broken(_look_up):
-        return lambda request: 1 / 0 if request.limit == 1 else "{}"
+        return lambda request: 1 / 0 if request.limit == 1 else b"{}"
 
     monkeypatch.setattr(batch_routes, "batch_lookup", broken)
     client = start_client(demonstration_file)

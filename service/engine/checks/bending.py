@@ -14,6 +14,7 @@ from service.engine.constants import (
     USUAL_HUB_ROOM_MM,
 )
 from service.engine.frame import Frame
+from service.engine.measurement import Quantity
 from service.engine.parts import Axle
 from service.engine.reasons import Reason
 from service.engine.strength import bending_moment_nmm, bending_reserve, material_of, section_modulus_mm3
@@ -30,7 +31,7 @@ def shaft_bears_rider(case: Case) -> Reason:
         )
     mass = UNKNOWN_RIDER_MASS_KG if frame.rider_mass_kg is None else frame.rider_mass_kg
     reserve = bending_reserve(
-        _moment(frame, mass),
+        bending_moment_on(frame),
         modulus_mm3=section_modulus_mm3(axle.shaft_mm or 0.0, _hollow_mm(axle)),
         yield_mpa=material_of(axle.material).yield_mpa,
     )
@@ -53,6 +54,38 @@ def _missing_column(axle: Axle) -> str | None:
     return None
 
 
+def greatest_moments_nmm(axle: Axle) -> tuple[float, ...]:
+    """Bending moments up to which a shaft has its whole reserve, and up to which it does not yield.
+
+    Valid as `bending_reserve` is.
+
+    Parameters
+    ----------
+    axle : Axle
+        Its shaft and its thread [mm] and its material are used.
+
+    Returns
+    -------
+    tuple of floats
+        The two moments, the lesser one first [N·mm]; none where the section is not known.
+
+    Examples
+    --------
+    >>> bolt = Axle(sku="A", fastening=Fastening.BOLT_AND_NUT, shaft_mm=8.0, material="steel_8_8")
+    >>> [round(moment) for moment in greatest_moments_nmm(bolt)]
+    [21447, 32170]
+
+    References
+    ----------
+    σ = M/Z: Shigley's Mechanical Engineering Design, 3-10; the reserves: common practice, no source.
+    """
+    if _missing_column(axle) is not None:
+        return ()
+    modulus = section_modulus_mm3(axle.shaft_mm or 0.0, _hollow_mm(axle))
+    bears = modulus * material_of(axle.material).yield_mpa
+    return bears / BENDING_PASS_FROM, bears / BENDING_CAUTION_FROM
+
+
 def _hollow_mm(axle: Axle) -> float:
     """The bore that a barrel has over its thread; 0 for a solid shaft [mm]."""
     if axle.fastening is Fastening.TWO_PIECE and axle.thread is not None:
@@ -60,10 +93,38 @@ def _hollow_mm(axle: Axle) -> float:
     return 0.0
 
 
-def _moment(frame: Frame, mass_kg: float) -> float:
-    """Bending moment on this frame [N·mm]."""
+def bending_moment_on(frame: Frame, far_wall: Quantity | None = None) -> float:
+    """Greatest bending moment in any axle on a frame, with what is not known of it taken for granted.
+
+    Valid as `bending_moment_nmm` is.
+
+    Parameters
+    ----------
+    frame : Frame
+        Its walls, its inside width and the wheel's hub [mm] are used, and the rider's mass [kg].
+    far_wall : Quantity, optional
+        A far wall that is taken instead of the frame's own [mm].
+
+    Returns
+    -------
+    float
+        Moment, positive [N·mm].
+
+    Examples
+    --------
+    >>> from service.engine.measurement import FrameWidths
+    >>> width = Quantity(value_mm=36.4, standard_uncertainty_mm=0.03)
+    >>> round(bending_moment_on(Frame(widths=FrameWidths(outside=width))))
+    9929
+
+    References
+    ----------
+    Shigley's Mechanical Engineering Design, table A-9; what is taken for granted: common practice, no source.
+    """
+    mass_kg = UNKNOWN_RIDER_MASS_KG if frame.rider_mass_kg is None else frame.rider_mass_kg
     widths = frame.widths
-    head, far = widths.head_wall or widths.far_wall, widths.far_wall or widths.head_wall
+    far = far_wall or widths.far_wall or widths.head_wall
+    head = widths.head_wall or far
     mean_wall = (head.value_mm + far.value_mm) / 2.0 if head and far else UNKNOWN_WALL_MM
     room = USUAL_HUB_ROOM_MM if widths.inside is None else widths.inside.value_mm - frame.hub_width_mm
     return bending_moment_nmm(rider_mass_kg=mass_kg, mean_wall_mm=mean_wall, hub_room_mm=room)

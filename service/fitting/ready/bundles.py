@@ -1,0 +1,129 @@
+"""Strands that one ladder serves, merged: how many axles are at which anchors, and which come first."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from heapq import merge
+from itertools import islice
+from typing import NamedTuple
+
+from service.catalogue.kinds import Kind
+from service.catalogue.strands import Strand
+from service.engine.ranking import Preferences
+from service.fitting.ready.ladders import NO_FIT, Ladder
+
+_FIRST = 32
+"""So many of the first axles at an anchor are kept."""
+
+
+class Place(NamedTuple):
+    """An axle: its order of equals, its kind, and its place in the kind."""
+
+    order: tuple[int, float, str]
+    kind: Kind
+    member: int
+    manner: int
+
+
+Run = tuple[int | None, int, int]
+"""A rung, and the anchors from first to before last on it; without a rung, each is a case of its own."""
+
+
+class Bundle:
+    """Merged strands; a part is a number that a plan gives to the manners that it does not tell apart."""
+
+    def __init__(self, strands: Sequence[tuple[Strand, int]]) -> None:
+        self.strands = strands
+        found: dict[float, list[tuple[int, int, Kind]]] = {}
+        for strand, part in strands:
+            for anchor, kinds in zip(strand.anchors_mm, strand.kinds, strict=True):
+                found.setdefault(anchor, []).extend((part, strand.manner, kind) for kind in kinds)
+        self.anchors_mm = sorted(found)
+        self.at = [found[anchor] for anchor in self.anchors_mm]
+        self.parts = sorted({part for _, part in strands})
+        self.before = list(self._counted())
+        self.numbers = [self.count(at, at + 1) for at in range(len(self.at))]
+        """How many axles of each part are at each anchor."""
+        self.totals = [sum(numbers) for numbers in self.numbers]
+        self._first: dict[tuple[int, frozenset[int]], tuple[list[Place], bool]] = {}
+        self._preferred: dict[tuple[int, frozenset[int], Preferences], list[list[Place]]] = {}
+
+    def _counted(self) -> Iterator[tuple[int, ...]]:
+        """How many axles of each part stand before each anchor."""
+        counts = dict.fromkeys(self.parts, 0)
+        yield tuple(counts.values())
+        for kinds in self.at:
+            for part, _, kind in kinds:
+                counts[part] += len(kind)
+            yield tuple(counts.values())
+
+    def runs(self, ladder: Ladder, width_mm: float) -> list[Run]:
+        """The anchors on each rung but that of no fit; what has the greater anchor comes first."""
+        runs: list[Run] = []
+        anchors, end = self.anchors_mm, len(self.anchors_mm)
+        for edge, guard, rung in ladder.steps:
+            at = width_mm - edge
+            past = bisect_right(anchors, at + guard, 0, end)
+            if past < end:
+                if rung != NO_FIT:
+                    runs.append((rung, past, end))
+                end = past
+            if end == 0:
+                break
+            if anchors[end - 1] >= at - guard:
+                begin = bisect_left(anchors, at - guard, 0, end)
+                runs.append((None, begin, end))
+                end = begin
+        if end and ladder.rungs[-1] != NO_FIT:
+            runs.append((ladder.rungs[-1], 0, end))
+        return runs
+
+    def count(self, first: int, last: int) -> list[int]:
+        """How many axles of each part are at these anchors."""
+        before, after = self.before[first], self.before[last]
+        return [b - a for a, b in zip(before, after, strict=True)]
+
+    def first_axles(self, at: int, parts: frozenset[int], most: int) -> list[Place]:
+        """The first axles of these parts at an anchor, in the order of equals."""
+        known, is_all = self._first.get((at, parts), ([], False))
+        if len(known) < most and not is_all:
+            wanted = max(most, _FIRST)
+            known = list(islice(self._in_order(at, parts), wanted))
+            if wanted == _FIRST:
+                self._first[at, parts] = known, len(known) < wanted
+        return known[:most]
+
+    def _in_order(self, at: int, parts: frozenset[int]) -> Iterable[Place]:
+        found = [_places(kind, manner) for part, manner, kind in self.at[at] if part in parts]
+        return found[0] if len(found) == 1 else merge(*found)
+
+    def by_preference(self, at: int, parts: frozenset[int], preferences: Preferences) -> list[list[Place]]:
+        """The axles of these parts at an anchor, by how many preferences they miss, in their order."""
+        key = at, parts, preferences
+        if (known := self._preferred.get(key)) is None:
+            if len(self._preferred) >= 256:
+                self._preferred.clear()
+            known = [[], [], [], []]
+            for part, manner, kind in self.at[at]:
+                if part in parts:
+                    for place in _places(kind, manner):
+                        known[_missed(place, preferences)].append(place)
+            for places in known:
+                places.sort()
+            self._preferred[key] = known
+        return known
+
+
+def _places(kind: Kind, manner: int) -> Iterator[Place]:
+    return (Place(kind.order_at(member), kind, member, manner) for member in range(len(kind)))
+
+
+def places_of(kind: Kind, manner: int, most: int) -> list[Place]:
+    """The first axles of a kind."""
+    return list(islice(_places(kind, manner), most))
+
+
+def _missed(place: Place, preferences: Preferences) -> int:
+    kind, member = place.kind, place.member
+    return preferences.missed(kind.drives[member], kind.colours[member], kind.stocks[member])
