@@ -6,11 +6,13 @@ from statistics import fmean, median
 
 from catalogues import catalogue, table_of_parts
 from driven import LOAD_CORE, SERVER_CORE, RefusedError, Round, drive
-from extras import batch_round
+from extras import BATCH, batch_round
 from lookup_mix import queries
 from served import Server, competitor, service
 
 DISTINCT, POOL = 200_000, 500
+WARM_UP, WARM_UP_SECONDS = 5_000, 20
+"""So many lookups come before the first round that counts, or as many as are answered in so long."""
 _ASKED_FOR_SIZE = 100
 """Lookups whose answers tell how large one is."""
 
@@ -70,16 +72,34 @@ class Bench:
         typed = Target(what="(b) FastAPI, typed, fixed bytes", server=fixed["typed"], load=any_lookup)
         self.targets = {"b": typed} | self._rivals(arguments.rivals_up_to) | self._ours(arguments.mix)
 
+    def warm_up(self, target):
+        """Ask until enough is answered, so that connections, plans and fragments are there; none counts.
+
+        Returns
+        -------
+        how many lookups that took
+        """
+        began = target.first
+        spent, step = 0, min(self._seconds, 2)
+        while target.first - began < WARM_UP and spent < WARM_UP_SECONDS:
+            self.round_of(target, seconds=step)
+            spent += step
+        return target.first - began
+
     def start_service(self, parts, core=SERVER_CORE):
         """The service on a catalogue of so many parts."""
         database = catalogue(self._folder, parts)
         return self._stack.enter_context(service(database, core=core, log=self._folder / "servers.log"))
 
-    def round_of(self, target):
+    def beside(self, server):
+        """Another server under the distinct lookups, which is in no table."""
+        return Target(what="another service", server=server, load=self.distinct)
+
+    def round_of(self, target, *, seconds=None):
         """One round of load."""
         load = target.load
         drive_it = batch_round if load.batch else drive
-        where = {"first": target.first, "seconds": self._seconds, "core": LOAD_CORE}
+        where = {"first": target.first, "seconds": seconds or self._seconds, "core": LOAD_CORE}
         try:
             found = drive_it(target.server, load.file, **where)
         except RefusedError as refused:
@@ -102,19 +122,29 @@ class Bench:
         return found
 
     def _ours(self, mix):
+        """Ours; the pool, and what varies in all fields, have servers of their own.
+
+        Otherwise other lookups would push theirs out of what a server keeps, between two rounds.
+        """
         found = {
             f"service {parts}": Target(what=f"service, {parts:,} parts", server=server, load=self.distinct)
             for parts, server in self.services.items()
         }
-        server, of = self.services[self.middle], f"service, {self.middle:,} parts"
-        pool = self._load("pool", queries(POOL, mix=mix, seed=POOL), distinct=False)
-        varied = self._load("everything", queries(DISTINCT, mix="everything"))
-        batch = self._load("batch", queries(DISTINCT, mix=mix, seed=DISTINCT), batch=True)
-        return found | {
-            "pool": Target(what=f"{of}, a pool of {POOL}", server=server, load=pool),
-            "everything": Target(what=f"{of}, all fields vary", server=server, load=varied),
-            "batch": Target(what=f"{of}, batches of 10,000", server=server, load=batch),
+        size = self.middle
+        loads = {
+            "pool": self._load("pool", queries(POOL, mix=mix, seed=POOL), distinct=False),
+            "everything": self._load("everything", queries(DISTINCT, mix="everything")),
+            "batch": self._load("batch", queries(DISTINCT, mix=mix, seed=DISTINCT), batch=True),
         }
+        whats = {
+            "pool": f"a pool of {POOL}",
+            "everything": "all fields vary",
+            "batch": f"batches of {BATCH:,}",
+        }
+        for name, load in loads.items():
+            server = self.services[size] if load.batch else self.start_service(size)
+            found[name] = Target(what=f"service, {size:,} parts, {whats[name]}", server=server, load=load)
+        return found
 
     def _competitor(self, name, **environment):
         log = self._folder / "servers.log"

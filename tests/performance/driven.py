@@ -35,6 +35,14 @@ class Round:
         return self.requests / self.seconds
 
 
+def cores():
+    """The cores to be had; without one each for server and load, each would measure the other."""
+    found = os.sched_getaffinity(0)
+    if missing := {SERVER_CORE, LOAD_CORE} - found:
+        raise RefusedError(f"cores {SERVER_CORE} and {LOAD_CORE} are needed, and {missing} not to be had")
+    return sorted(found)
+
+
 def drive(server, file, *, first, seconds, core, connections=CONNECTIONS):
     """Ask for the file's lines, from that one on, for so long."""
     command = [
