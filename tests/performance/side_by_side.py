@@ -45,7 +45,8 @@ def main(arguments):
 def _measure(bench, rounds):
     """By turns, so that whatever else the machine does meets all alike."""
     for target in (bench.bare, *bench.targets.values()):
-        _say(f"{target.what}: warmed up by {bench.warm_up(target):,} lookups")
+        bench.warm_up(target)
+        _say(f"{target.what}: warmed up by {target.warmed:,} lookups")
     for number in range(rounds):
         before = bench.round_of(bench.bare)
         for target in bench.targets.values():

@@ -36,7 +36,7 @@ def machine():
         f"wrk with {CONNECTIONS} connections. "
         f"All servers: one process, uvicorn {version('uvicorn')} with httptools and {_loop()}; "
         "the service writes its access log, the others none. "
-        f"Warmed up by {WARM_UP:,} lookups each, or for {WARM_UP_SECONDS} s."
+        f"Each is warmed up by {WARM_UP:,} lookups, or those of {WARM_UP_SECONDS} s."
     )
 
 
@@ -58,17 +58,18 @@ def keep(lines, file=DEVELOPERS):
 
 
 def table(targets):
-    """A row for each of what was measured, as Markdown."""
+    """A row for each of what was measured, as Markdown; the CPU is the server's for a request."""
     lines = [
-        "| what | requests/s | × (a) | p50 [ms] | p99 [ms] | p99 × (a)'s | CPU of the server [µs] |",
-        "| --- | --- | --- | --- | --- | --- | --- |",
+        "| what | requests/s | × (a) | p50 [ms] | p99 [ms] | p99 × (a)'s | CPU [µs] | warm-up |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for target in targets:
         ratio, p99 = (f"{target.rate:.3f}", f"{target.p99:.1f}") if target.rates else ("1", "1")
         rounds = target.rounds
         lines.append(
             f"| {target.what} | {middle(rounds, 'rate'):,.0f} | {ratio} | {middle(rounds, 'p50_ms'):.2f} "
-            f"| {middle(rounds, 'p99_ms'):.2f} | {p99} | {middle(rounds, 'cpu_us'):,.0f} |"
+            f"| {middle(rounds, 'p99_ms'):.2f} | {p99} | {middle(rounds, 'cpu_us'):,.0f} "
+            f"| {target.warmed:,} |"
         )
     return lines
 
