@@ -1,11 +1,13 @@
 """All servers of one run of `side_by_side.py`, the lookups that each gets, and its rounds."""
 
+from contextlib import suppress
 from dataclasses import dataclass, field
+from math import ceil
 from pathlib import Path
 from statistics import fmean, median
 
 from catalogues import catalogue, table_of_parts
-from driven import LOAD_CORE, SERVER_CORE, RefusedError, Round, drive
+from driven import CONNECTIONS, LOAD_CORE, SERVER_CORE, NoneAnsweredError, RefusedError, Round, drive
 from extras import BATCH, batch_round
 from lookup_mix import queries
 from served import Server, competitor, service
@@ -16,6 +18,8 @@ WARM_UP, WARM_UP_SECONDS = 5_000, 20
 
 After some 2,500 lookups a fresh process at 100,000 parts answers as fast as it ever does.
 """
+_ENOUGH_ANSWERS, _LONGEST_SECONDS = 20 * CONNECTIONS, 10
+"""What is under way at a round's end is not counted; beside so many answers that takes little from a rate."""
 _ASKED_FOR_SIZE = 100
 """Lookups whose answers tell how large one is."""
 
@@ -42,6 +46,7 @@ class Target:
     load: Load
     first: int = 0
     warmed: int = 0
+    seconds: int = 0
     rounds: list[Round] = field(default_factory=list)
     rates: list[float] = field(default_factory=list)
     p99s: list[float] = field(default_factory=list)
@@ -81,11 +86,13 @@ class Bench:
 
     def warm_up(self, target):
         """Ask until enough is answered, so that plans and fragments are prepared; none of it is measured."""
-        spent, step = 0, min(self._seconds, 2)
+        spent, step, rate = 0, min(self._seconds, 2), 0.0
         while target.first < WARM_UP and spent < WARM_UP_SECONDS:
-            self.round_of(target, seconds=step)
+            with suppress(NoneAnsweredError):
+                rate = self.round_of(target, seconds=step).rate
             spent += step
         target.warmed = target.first
+        target.seconds = long_enough(rate, self._seconds)
 
     def start_service(self, parts, core=SERVER_CORE):
         """The service on a catalogue of so many parts."""
@@ -100,11 +107,11 @@ class Bench:
         """One round of load."""
         load = target.load
         drive_it = batch_round if load.batch else drive
-        where = {"first": target.first, "seconds": seconds or self._seconds, "core": LOAD_CORE}
+        where = {"first": target.first, "seconds": seconds or target.seconds, "core": LOAD_CORE}
         try:
             found = drive_it(target.server, load.file, **where)
         except RefusedError as refused:
-            raise RefusedError(f"{target.what}: {refused}") from None
+            raise type(refused)(f"{target.what}: {refused}") from None
         target.first += found.requests
         if load.distinct and target.first > load.lines:
             raise RefusedError(f"{target.what}: lookups come twice; take fewer or shorter rounds")
@@ -155,6 +162,11 @@ class Bench:
         file = self._folder / f"{name}.txt"
         file.write_text("\n".join(lines) + "\n", encoding="ascii")
         return Load(file=file, lines=len(lines), **others)
+
+
+def long_enough(rate, seconds):
+    """How long a round has to be at this rate, so that enough is answered [s]; within bounds."""
+    return max(seconds, ceil(min(_LONGEST_SECONDS, _ENOUGH_ANSWERS / rate if rate else _LONGEST_SECONDS)))
 
 
 def _typical_bytes(server, file):

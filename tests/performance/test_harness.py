@@ -134,3 +134,11 @@ def test_developers_has_a_place_for_the_table():
     text = told.DEVELOPERS.read_text(encoding="utf-8")
     assert text.count(told.BEGIN) == text.count(told.END) == 1
     assert text.index(told.BEGIN) < text.index(told.END)
+
+
+def test_a_round_of_a_slow_server_is_longer_and_no_round_is_shorter_than_asked_for():
+    long_enough, connections = module("bench").long_enough, module("driven").CONNECTIONS
+    assert long_enough(1000 * connections, 3) == 3
+    assert long_enough(4 * connections, 3) == 5  # 20 answers for each connection
+    assert long_enough(0.1, 3) == long_enough(0, 3) == 10
+    assert long_enough(0.1, 30) == 30
