@@ -28,6 +28,7 @@ from service.__main__ import main as service_command
 _TABLES = ("axles", "frames", "sleeves")
 _START_SECONDS = 60
 _URL = "AXLEFIT_DATABASE_URL"
+_URL_FILE = "AXLEFIT_DATABASE_URL_FILE"
 
 
 class DrillError(Exception):
@@ -37,15 +38,13 @@ class DrillError(Exception):
 @contextmanager
 def _on(url: str) -> Iterator[None]:
     """Let the service's commands work on another database."""
-    before = os.environ.get(_URL)
+    before = {name: os.environ.pop(name) for name in (_URL, _URL_FILE) if name in os.environ}
     os.environ[_URL] = url
     try:
         yield
     finally:
-        if before is None:
-            del os.environ[_URL]
-        else:
-            os.environ[_URL] = before
+        del os.environ[_URL]
+        os.environ.update(before)
 
 
 def _run(*words: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -27,6 +28,19 @@ class Turns:
             self._began = time.thread_time()
 
 
+class _Giving:
+    """How many threads give way just now, and what counted before the first of them did."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.threads = 0
+        self.interval = sys.getswitchinterval()
+        self.thresholds = gc.get_threshold()
+
+
+_GIVING = _Giving()  # of the process, as what it sets is
+
+
 @contextmanager
 def giving_way() -> Iterator[None]:
     """While this thread works, others need not wait long for the interpreter's lock.
@@ -34,14 +48,20 @@ def giving_way() -> Iterator[None]:
     They get it after half a millisecond instead of five. And Python collects young garbage only: it would
     look through a million half-made parts again and again, and hold up all threads each time.
     """
-    interval, (young, middle, full) = sys.getswitchinterval(), gc.get_threshold()
-    sys.setswitchinterval(_TURN_SECONDS)
-    gc.set_threshold(young, middle, _NEVER)
+    with _GIVING.lock:
+        if _GIVING.threads == 0:
+            _GIVING.interval, _GIVING.thresholds = sys.getswitchinterval(), gc.get_threshold()
+            sys.setswitchinterval(_TURN_SECONDS)
+            gc.set_threshold(*_GIVING.thresholds[:2], _NEVER)
+        _GIVING.threads += 1
     try:
         yield
     finally:
-        gc.set_threshold(young, middle, full)
-        sys.setswitchinterval(interval)
+        with _GIVING.lock:
+            _GIVING.threads -= 1
+            if _GIVING.threads == 0:
+                gc.set_threshold(*_GIVING.thresholds)
+                sys.setswitchinterval(_GIVING.interval)
 
 
 def let_go(pieces: list[object], rest: Callable[[], None]) -> None:

@@ -32,6 +32,17 @@ def test_while_a_thread_gives_way_its_turns_are_short_and_old_objects_are_left_a
     assert (sys.getswitchinterval(), gc.get_threshold()) == (interval, thresholds)
 
 
+def test_of_two_that_give_way_the_last_one_puts_all_back():
+    before = sys.getswitchinterval(), gc.get_threshold()
+    first, second = giving_way(), giving_way()
+    first.__enter__()
+    second.__enter__()
+    first.__exit__(None, None, None)
+    assert sys.getswitchinterval() < before[0]
+    second.__exit__(None, None, None)
+    assert (sys.getswitchinterval(), gc.get_threshold()) == before
+
+
 def fail_while_giving_way():
     with giving_way():
         raise RuntimeError

@@ -37,7 +37,9 @@ def test_the_json_of_an_old_axle_is_the_answer_of_the_api(run, demonstration_fil
 @pytest.mark.parametrize("named", ["TW8-36-M8-BK", "2000000000060", "02000000000060"])
 def test_the_json_of_a_list_is_the_answer_of_the_api(run, demonstration_file, client, command, named):
     _, out, _ = run(command, named, "--limit", "2", "--json", on=demonstration_file)
-    assert json.loads(out) == client.get(f"/v1/axles/TW8-36-M8-BK/{command}?limit=2").json()
+    answer = client.get(f"/v1/axles/TW8-36-M8-BK/{command}?limit=2").json()
+    assert answer.pop("links")["next"]
+    assert json.loads(out) == answer | {"links": None}  # a command has no addresses
 
 
 def test_the_parts_that_stand_in_are_told_with_what_differs(run, demonstration_file):

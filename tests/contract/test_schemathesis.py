@@ -2,6 +2,7 @@
 
 import json
 import math
+import os
 from collections import Counter
 
 import pytest
@@ -22,7 +23,7 @@ from service.app import create_app
 from service.partners.keys import Scope, issue_key
 from service.settings import Settings
 
-WANTED = 2000
+WANTED = int(os.environ.get("SCHEMATHESIS_CASES", "2000"))
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
@@ -121,7 +122,7 @@ def send_cases(operation, strategy, most, key):
     return statuses
 
 
-def test_two_thousand_cases_over_all_operations_are_answered_as_described(api):
+def test_thousands_of_cases_over_all_operations_are_answered_as_described(api):
     schema, key = api
     operations = [found.ok() for found in schema.get_all_operations()]
     operations.sort(key=lambda operation: operation.method == "delete")  # what is removed answers no more

@@ -63,13 +63,19 @@ class Proxy:
     """A running proxy."""
 
     def __init__(self, folder, port, log):
+        self.folder = folder
         self.port = port
         self._context = ssl.create_default_context(cafile=folder / "set-up/certificate/tls.crt")
         self._log = log
 
-    def connect(self, address=ADDRESS):
+    def connect(self, address=ADDRESS, options=()):
         """A connection over TLS from an address of this machine, to be closed by who opened it."""
-        plain = socket.create_connection((ADDRESS, self.port), PATIENCE_S, source_address=(address, 0))
+        plain = socket.socket()
+        for option in options:
+            plain.setsockopt(*option)
+        plain.settimeout(PATIENCE_S)
+        plain.bind((address, 0))
+        plain.connect((ADDRESS, self.port))
         return self._context.wrap_socket(plain, server_hostname="localhost")
 
     def send(self, method, path, body=None, *, address=ADDRESS, headers=None):

@@ -8,8 +8,7 @@ import pytest
 import yaml
 from compose_spec import PyCompose
 
-from service.settings import Settings
-from tests.deploy.tools import ROOT
+from tests.deploy.tools import KNOWN, ROOT, SECRETS, STOP_SECONDS, kept_seconds
 
 FILE = ROOT / "deploy/compose/compose.yaml"
 READ = yaml.safe_load(FILE.read_text(encoding="utf-8"))  # with what `<<` merges
@@ -64,13 +63,30 @@ def test_every_file_that_the_proxy_reads_is_there_and_where_it_looks():
 
 
 @pytest.mark.parametrize("name", OURS)
-def test_a_setting_has_the_name_of_one_and_a_secret_comes_from_outside(name):
+def test_a_setting_has_the_name_of_one_and_a_secret_comes_in_a_file(name):
     given = SERVICES[name]["environment"]
-    known = {f"AXLEFIT_{field.upper()}" for field in Settings.model_fields} | {"AXLEFIT_ENVIRONMENT"}
-    assert set(given) <= known
+    assert set(given) <= KNOWN
     assert given["AXLEFIT_ENVIRONMENT"] == "production"
-    for secret in ("AXLEFIT_KEY_PEPPER", "AXLEFIT_CURSOR_SECRET", "AXLEFIT_DATABASE_URL"):
-        assert re.search(r"\$\{[A-Z_]+:\?[^}]+\}", given[secret]), secret  # without it nothing starts
+    assert not SECRETS & set(given)
+    files = {f"/run/secrets/{secret}" for secret in SERVICES[name]["secrets"]}
+    assert {given[f"{secret}_FILE"] for secret in SECRETS} == files
+
+
+def test_a_secret_is_a_file_from_outside():
+    assert READ["secrets"].keys() == {
+        one for service in SERVICES.values() for one in service.get("secrets", ())
+    }
+    for name, secret in READ["secrets"].items():
+        assert re.fullmatch(
+            rf"\$\{{AXLEFIT_SECRETS:\?[^}}]+\}}/{name}", secret["file"]
+        )  # else nothing starts
+
+
+@pytest.mark.parametrize("name", [name for name in OURS if name.startswith("service-")])
+def test_a_worker_outlasts_the_connections_that_the_proxy_keeps_and_is_given_time_to_end(name):
+    pause = float(SERVICES[name]["environment"]["AXLEFIT_STOP_PAUSE_SECONDS"])
+    assert kept_seconds(FILE.parent / "upstream.conf") < pause < STOP_SECONDS
+    assert int(SERVICES[name]["stop_grace_period"].removesuffix("s")) > STOP_SECONDS
 
 
 def test_the_schema_is_brought_up_before_any_worker_starts():

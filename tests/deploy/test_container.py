@@ -5,6 +5,7 @@ import signal
 import socket
 import subprocess
 import time
+from secrets import token_hex
 
 import pytest
 import yaml
@@ -13,7 +14,7 @@ from tests.deploy.container_steps import FILE, Container, instructions
 from tests.deploy.tools import ROOT, tool
 
 COMPOSE = ROOT / "deploy/compose/compose.yaml"
-SECRETS = {"AXLEFIT_KEY_PEPPER": "a" * 40, "AXLEFIT_CURSOR_SECRET": "b" * 40}
+SECRETS = {f"AXLEFIT_{name}": token_hex(32) for name in ("KEY_PEPPER", "CURSOR_SECRET")}
 
 
 def hadolint(file):

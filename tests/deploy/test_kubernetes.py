@@ -8,8 +8,7 @@ import kubernetes_validate
 import pytest
 import yaml
 
-from service.settings import Settings
-from tests.deploy.tools import ROOT, tool
+from tests.deploy.tools import ROOT, SECRETS, SETTINGS, STOP_SECONDS, kept_seconds, tool
 
 VERSION = "1.37"
 FOLDERS = ("deploy/kubernetes/database", "deploy/kubernetes/upgrade", "deploy")
@@ -146,9 +145,7 @@ def test_secrets_come_by_reference(name):
 
 
 def test_a_setting_has_the_name_of_one_and_none_is_a_secret():
-    known = {f"AXLEFIT_{field.upper()}" for field in Settings.model_fields}
-    given = set(named("ConfigMap", "axlefit-settings")["data"])
-    assert given <= known - {"AXLEFIT_KEY_PEPPER", "AXLEFIT_CURSOR_SECRET", "AXLEFIT_DATABASE_URL"}
+    assert set(named("ConfigMap", "axlefit-settings")["data"]) <= SETTINGS.keys() - SECRETS
 
 
 def test_the_service_is_watched_and_given_time_to_end():
@@ -158,8 +155,10 @@ def test_the_service_is_watched_and_given_time_to_end():
     assert {container[probe]["httpGet"]["path"] for probe in ("readinessProbe", "startupProbe")} == {
         "/health/ready"
     }
-    waits = int(container["lifecycle"]["preStop"]["exec"]["command"][1])
-    assert pod["terminationGracePeriodSeconds"] >= waits + 10  # the service ends within 10 s
+    assert "lifecycle" not in container  # a pause before the signal would be one more
+    pause = float(named("ConfigMap", "axlefit-settings")["data"]["AXLEFIT_STOP_PAUSE_SECONDS"])
+    assert kept_seconds(ROOT / "deploy/kubernetes/service/upstream.conf") < pause < STOP_SECONDS
+    assert pod["terminationGracePeriodSeconds"] > STOP_SECONDS
     assert named("Deployment", "axlefit")["spec"]["strategy"]["rollingUpdate"]["maxUnavailable"] == 0
 
 

@@ -4,7 +4,9 @@ import http.client
 import json
 import socket
 import subprocess
-from contextlib import closing
+import threading
+from contextlib import ExitStack, closing
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
 
@@ -198,3 +200,40 @@ def test_the_log_tells_the_path_and_not_the_query(proxy):
     assert (line["client"], line["method"], line["status"]) == (ADDRESS, "GET", 422)
     assert line["request_id"]
     assert "axf_secret" not in proxy.log()
+
+
+class _Refusing(BaseHTTPRequestHandler):
+    """Serves reads and refuses writes, as a worker does whose database is away; none of ours is here."""
+
+    asked = 0
+
+    def do_GET(self):
+        self._answer(200)
+
+    def do_PUT(self):
+        type(self).asked += 1
+        self.rfile.read(int(self.headers["Content-Length"]))
+        self._answer(503)
+
+    def log_message(self, *_):
+        """Say nothing."""
+
+    def _answer(self, status):
+        self.send_response(status)
+        self.send_header("Content-Length", "0")
+        self.end_headers()
+
+
+def test_a_refused_write_is_not_sent_again_and_its_workers_go_on_to_be_asked():
+    with ExitStack() as running:
+        ports = []
+        for _ in range(2):
+            server = running.enter_context(ThreadingHTTPServer((ADDRESS, 0), _Refusing))
+            threading.Thread(target=server.serve_forever, daemon=True).start()
+            running.callback(server.shutdown)
+            ports.append(server.server_address[1])
+        proxy = running.enter_context(running_proxy(*ports))
+        for count in range(1, 5):
+            assert proxy.send("PUT", "/v1/axles/A-1", "{}", headers=JSON)[0] == 503
+            assert _Refusing.asked == count
+            assert proxy.send("GET", LIVE)[0] == 200

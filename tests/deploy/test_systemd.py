@@ -8,9 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from service.settings import Settings
 from tests.deploy.reverse_proxy import certificate
-from tests.deploy.tools import ROOT, tool
+from tests.deploy.tools import KNOWN, ROOT, STOP_SECONDS, kept_seconds, tool
 
 FILES = ROOT / "deploy/systemd"
 UNITS = sorted(path.name for path in FILES.iterdir() if path.suffix in {".service", ".timer"})
@@ -82,13 +81,19 @@ def test_a_unit_is_little_exposed(unit):
 def test_a_unit_sets_what_is_a_setting_and_no_secret(unit):
     text = (FILES / unit).read_text(encoding="utf-8")
     given = dict(re.findall(r"(AXLEFIT_[A-Z_]+)=(\S+)", text))
-    assert set(given) <= {f"AXLEFIT_{name.upper()}" for name in Settings.model_fields} | {
-        "AXLEFIT_ENVIRONMENT"
-    }
+    assert set(given) <= KNOWN
     assert given["AXLEFIT_ENVIRONMENT"] == "production"
     assert given["AXLEFIT_DATABASE_URL"] == "sqlite:////var/lib/axlefit/axlefit.sqlite3"
-    assert not set(given) & {"AXLEFIT_KEY_PEPPER", "AXLEFIT_CURSOR_SECRET"}
-    assert "EnvironmentFile=/etc/axlefit/secrets.env\n" in text
+    handed = set(re.findall(r"^LoadCredential=(\w+):/etc/axlefit/secrets/\1$", text, re.MULTILINE))
+    assert handed == {"key_pepper", "cursor_secret"}
+    assert {given[f"AXLEFIT_{name.upper()}_FILE"] for name in handed} == {f"%d/{name}" for name in handed}
+
+
+def test_the_service_outlasts_the_connections_that_the_proxy_keeps_and_is_given_time_to_end():
+    text = _text("axlefit.service")
+    pause = float(re.search(r"AXLEFIT_STOP_PAUSE_SECONDS=(\S+)", text)[1])
+    assert kept_seconds(FILES / "upstream.conf") < pause < STOP_SECONDS
+    assert float(re.search(r"^TimeoutStopSec=(\d+)$", text, re.MULTILINE)[1]) > STOP_SECONDS
 
 
 def test_nginx_finds_nothing_to_say_about_the_proxy_of_a_machine(tmp_path):

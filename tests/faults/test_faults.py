@@ -6,6 +6,7 @@ import shutil
 import pytest
 
 from tests.both_engines import with_schema
+from tests.deploy.tools import tool
 from tests.faults import (
     concurrent_writers,
     database_stopped,
@@ -14,6 +15,7 @@ from tests.faults import (
     limited_workers,
     rolling_restart,
     same_moment,
+    slow_connections,
     two_workers,
 )
 
@@ -84,3 +86,15 @@ def test_services_behind_a_proxy_are_restarted_without_a_failed_request(postgres
     assert (outcome.restarts, outcome.failed) == (2, 0)
     assert outcome.lookups[200] > 0
     assert outcome.stock == outcome.writes[200] > 0
+
+
+def test_lookups_beside_slow_connections_are_answered_and_the_proxy_ends_the_slow_ones(demonstration_file):
+    for name in ("nginx", "openssl"):
+        tool(name)
+    outcome = slow_connections.run(f"sqlite:///{demonstration_file}", connections=60, rounds=1, seconds=2)
+    assert outcome.least_open == [60]
+    assert not outcome.failed
+    assert min(map(len, (*outcome.without, *outcome.beside))) > 10
+    assert len(outcome.headers_lasted_s) == 30
+    end = slow_connections.HEADERS_END_AFTER_S
+    assert all(end - 1 < lasted < end + 5 for lasted in outcome.headers_lasted_s)

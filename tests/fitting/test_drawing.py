@@ -12,6 +12,7 @@ from service.errors import InvalidRequestError
 from service.fitting.drawing.answer import drawing_answer
 from service.fitting.drawing.sheet import fit_drawing
 from service.fitting.drawing_sentences import DRAWINGS
+from service.fitting.languages import sentences_in
 from tests.fitting.drawn import SVG, Drawn, random_drawings
 
 THREADED = {
@@ -303,3 +304,11 @@ def test_what_is_cut_is_hatched_and_the_axle_is_not(drawn):
     assert not [fill for fill in fills["shaft"] if fill.startswith("url")]
     turned = {p.get("id"): p.get("patternTransform") for p in drawing.root.iter(f"{SVG}pattern")}
     assert turned[f"{prefix}-wall-left"] == turned[f"{prefix}-wall-right"] != turned[f"{prefix}-wheel"]
+
+
+@pytest.mark.parametrize("language", Language)
+def test_no_word_of_the_title_block_is_broken(draw, language):
+    drawing = Drawn(draw(THREADED, language))
+    words = " ".join(drawing.texts()).split()
+    told = sentences_in(language).drawings["revision"].format(revision=1) + " " + THREADED["sku"]
+    assert [word for word in told.split() if word not in words] == []

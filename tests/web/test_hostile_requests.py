@@ -42,9 +42,9 @@ def test_a_number_that_json_or_a_frame_does_not_have_is_told_with_its_field(post
 
 def test_many_names_are_refused_in_the_time_that_few_are(post_fits, problem_in):
     names = b",".join(b'"n%d":1' % i for i in range(20_000))
-    began = time.monotonic()
+    began = time.process_time()  # others may be busy on the machine
     problem_in(post_fits(b'{%s,"n1":1}' % names))
-    assert time.monotonic() - began < 1
+    assert time.process_time() - began < 1
 
 
 def test_a_parameter_that_a_path_does_not_have_is_refused(client, fields_of):

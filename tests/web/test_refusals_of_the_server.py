@@ -154,5 +154,7 @@ def test_whatever_bytes_come_are_answered_or_a_problem(exchange, octets):
     assert answer.status < 500
     if answer.status >= 400:
         assert answer.problem["type"].startswith("/problems/")
+    elif answer.headers["content-type"].startswith("text/html"):
+        assert answer.body.startswith(b"<!DOCTYPE html>")  # the start page
     else:
         assert json.loads(answer.body)

@@ -14,7 +14,9 @@ def title_block(pen: Pen, cells: Sequence[str], remark: str, room: float) -> tup
     size, pad = pen.of(SMALL_MM), pen.of(1.6)
     wanted = [width_of(text, size) + 2 * pad for text in cells]
     first = min(wanted[0], room / 2)  # a SKU is not to be broken
-    widths = [first, *((room - first) * width / sum(wanted[1:]) for width in wanted[1:])]
+    longest = [max(width_of(word, size) for word in text.split()) + 2 * pad for text in cells[1:]]
+    spare = max(room - first - sum(longest), 0.0) / sum(wanted[1:])
+    widths = [first, *(word + spare * width for word, width in zip(longest, wanted[1:], strict=True))]
     broken = [lines_of(text, size, width - 2 * pad) for text, width in zip(cells, widths, strict=True)]
     height = max(len(lines) for lines in broken) * size * 1.3 + 2 * pad
     shapes: list[Shape] = [pen.line((0.0, 0.0), (room, 0.0), THIN)]
