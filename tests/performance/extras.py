@@ -15,6 +15,7 @@ from driven import LOAD_CORE, SERVER_CORE, RefusedError, Round, drive
 BATCH = 10_000
 SWAPPED = 1_500
 """So many changed parts that the snapshot is read anew, and not changed in place."""
+_MOST_SWAP_SECONDS = 600
 _PIECE_BYTES, _END_BYTES = 1 << 16, 1000
 _NUMBERS = {"outside_width_mm", "far_wall_mm", "head_wall_mm", "bore_mm", "recess_mm", "rider_mass_kg"}
 
@@ -94,6 +95,8 @@ def swap_p99s(server, database, parts, load, *, seconds, rounds):
     if _revision(server) != before:
         raise RefusedError("the snapshot was replaced before the load began: take more parts")
     while _revision(server) == before:
+        if len(swapped) * seconds > _MOST_SWAP_SECONDS:
+            raise RefusedError(f"the snapshot was not replaced within {_MOST_SWAP_SECONDS} s")
         one_round(swapped)
     return median(usual), max(swapped)
 
