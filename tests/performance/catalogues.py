@@ -70,7 +70,9 @@ def table_of_parts(database, file):
     opened = Database(f"sqlite:///{database}")
     snapshot = read_snapshot(opened)
     opened.close()
-    with sqlite3.connect(file) as connection:
+    begun = file.with_suffix(".begun")
+    begun.unlink(missing_ok=True)
+    with sqlite3.connect(begun) as connection:
         connection.execute(_PARTS)
         marks = ", ".join("?" * (len(_COLUMNS) + 3))
         connection.executemany(f"INSERT INTO parts VALUES ({marks})", _rows(snapshot))  # noqa: S608
@@ -78,6 +80,7 @@ def table_of_parts(database, file):
             connection.execute(index)
         connection.execute("ANALYZE")
     connection.close()
+    begun.rename(file)
     return file
 
 

@@ -18,6 +18,10 @@ class RefusedError(Exception):
     """What was measured is not what was meant to be measured."""
 
 
+class NoneAnsweredError(RefusedError):
+    """A round was too short for a single answer."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Round:
     """What one round came to."""
@@ -33,6 +37,14 @@ class Round:
     def rate(self):
         """Requests answered a second [1/s]."""
         return self.requests / self.seconds
+
+
+def cores():
+    """The cores to be had; without one each for server and load, each would measure the other."""
+    found = os.sched_getaffinity(0)
+    if missing := {SERVER_CORE, LOAD_CORE} - found:
+        raise RefusedError(f"cores {SERVER_CORE} and {LOAD_CORE} are needed, and {missing} not to be had")
+    return sorted(found)
 
 
 def drive(server, file, *, first, seconds, core, connections=CONNECTIONS):
@@ -66,8 +78,10 @@ def round_of(output, *, cpu_seconds):
         raise RefusedError(f"wrk has not come to its end: {output}")
     found = json.loads(told[-1].removeprefix("SUMMARY "))
     faults = {name: found[name] for name in _FAULTS if found[name]}
-    if faults or not found["requests"]:
-        raise RefusedError(f"not every answer was one of success: {faults or 'there was none'}")
+    if faults:
+        raise RefusedError(f"not every answer was one of success: {faults}")
+    if not found["requests"]:
+        raise NoneAnsweredError("nothing was answered in time: take longer rounds")
     return Round(
         requests=found["requests"],
         seconds=found["microseconds"] / 1e6,

@@ -5,15 +5,18 @@ import json
 import os
 import time
 from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
 from statistics import median
 from urllib.parse import parse_qs
 
 from catalogues import change_stock
-from driven import LOAD_CORE, RefusedError, Round, drive
+from driven import LOAD_CORE, SERVER_CORE, RefusedError, Round, drive
 
 BATCH = 10_000
-_SWAPPED = 1_500
+SWAPPED = 1_500
 """So many changed parts that the snapshot is read anew, and not changed in place."""
+_MOST_SWAP_SECONDS = 600
+_PIECE_BYTES, _END_BYTES = 1 << 16, 1000
 _NUMBERS = {"outside_width_mm", "far_wall_mm", "head_wall_mm", "bore_mm", "recess_mm", "rider_mass_kg"}
 
 
@@ -32,6 +35,7 @@ def batch_round(server, file, *, first, seconds, core):
     return Round(requests=done, seconds=took, bytes=0, p50_ms=each, p99_ms=each, cpu_us=cpu)
 
 
+@lru_cache(maxsize=1)
 def _batch_lines(file):
     """The lookups of a file, each as a line of a batch."""
     found = []
@@ -49,47 +53,81 @@ def _send_batch(server, lines):
     began = time.perf_counter()
     connection.request("POST", "/v1/fits/batch", b"".join(lines), {"Content-Type": "application/x-ndjson"})
     answer = connection.getresponse()
-    results = answer.read().splitlines()
+    end = b""
+    while piece := answer.read1(_PIECE_BYTES):  # a batch has hundreds of megabytes: only its end is kept
+        end = (end + piece)[-_END_BYTES:]
     took = time.perf_counter() - began
     connection.close()
-    answered = sum(b'"fits"' in line for line in results)
-    if answer.status != 200 or answered != len(lines):
-        raise RefusedError(f"{answered} of {len(lines)} lookups of a batch are answered")
+    require_answered(answer.status, end, len(lines))
     return took
 
 
-def swap_rounds(server, database, parts, load, *, seconds):
-    """The 99th percentile [ms] as usual, and while the snapshot is read anew after an import."""
-    usual = drive(server, load.file, first=0, seconds=seconds, core=LOAD_CORE)
+def require_answered(status, end, wanted):
+    """Refuse a batch unless its last line counts an answer for every line of it."""
+    if status != http.HTTPStatus.OK:
+        raise RefusedError(f"a batch is answered with {status}")
+    try:
+        answered = json.loads(end.splitlines()[-1])["answered"]
+    except (IndexError, KeyError, ValueError):
+        raise RefusedError(f"a batch has not come to its end: {end[-200:]!r}") from None
+    if answered != wanted:
+        raise RefusedError(f"{answered} of {wanted} lookups of a batch are answered")
+
+
+def swap_p99s(server, database, parts, load, *, seconds, rounds):
+    """The 99th percentile [ms] as usual, and the worst of the rounds while the snapshot is read anew.
+
+    No round is without the swap, and none of it without a round but the moment before the first one; so the
+    99th percentile of all its requests together is at most the one told.
+    """
+    first, usual, swapped = 0, [], []
+
+    def one_round(noted):
+        nonlocal first
+        found = drive(server, load.file, first=first, seconds=seconds, core=LOAD_CORE)
+        noted.append(found.p99_ms)
+        first += found.requests
+
+    for _ in range(rounds):
+        one_round(usual)
     before = _revision(server)
-    with ThreadPoolExecutor(1) as pool:
-        loading = pool.submit(drive, server, load.file, first=usual.requests, seconds=seconds, core=LOAD_CORE)
-        change_stock(database, parts, most=_SWAPPED)
-        swapped = loading.result()
-    if _revision(server) == before:
-        raise RefusedError("the snapshot was not replaced in time: take longer rounds")
-    return usual.p99_ms, swapped.p99_ms
+    change_stock(database, parts, most=SWAPPED)
+    if _revision(server) != before:
+        raise RefusedError("the snapshot was replaced before the load began: take more parts")
+    while _revision(server) == before:
+        if len(swapped) * seconds > _MOST_SWAP_SECONDS:
+            raise RefusedError(f"the snapshot was not replaced within {_MOST_SWAP_SECONDS} s")
+        one_round(swapped)
+    return median(usual), max(swapped)
 
 
 def _revision(server):
     return json.loads(server.get("/health/ready")[1])["catalogue_revision"]
 
 
-def two_workers(one, two, load, *, seconds, rounds):
-    """The rate of two workers as a multiple of one's; each shares its core with its own load.
+def cores_of_two(cores):
+    """The core of the first worker's load, that of the second worker, and that of its load.
 
-    On two cores the load has no core left for itself, so that it stands beside the worker in both cases.
+    Where there are too few, each worker shares its core with its load.
+    """
+    others = [core for core in cores if core not in {SERVER_CORE, LOAD_CORE}]
+    return (LOAD_CORE, *others[:2]) if len(others) >= 2 else (SERVER_CORE, LOAD_CORE, LOAD_CORE)
+
+
+def two_workers(one, two, load, *, seconds, rounds):
+    """The rate of two workers as a multiple of one's, whose load has a core of its own.
+
+    `one` and `two` are workers, each with the core of its load when both work.
     """
     found = []
     for number in range(rounds):
         first = number * load.lines // (2 * rounds)
-        (core_of_one, alone), (core_of_two, other) = one, two
-        single = drive(alone, load.file, first=first, seconds=seconds, core=core_of_one)
+        single = drive(one[0], load.file, first=first, seconds=seconds, core=LOAD_CORE)
         again = first + load.lines // 2
         with ThreadPoolExecutor(2) as pool:
             both = [
                 pool.submit(drive, server, load.file, first=again, seconds=seconds, core=core)
-                for server, core in ((alone, core_of_one), (other, core_of_two))
+                for server, core in (one, two)
             ]
             found.append(sum(round_.result().rate for round_ in both) / single.rate)
     return median(found)

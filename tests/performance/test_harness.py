@@ -91,3 +91,54 @@ def test_a_rate_is_told_as_a_share_of_the_rounds_around_it():
         target.note(round_(rate, 3), [round_(bare, 2) for bare in around])
     assert target.rate == pytest.approx(0.9)  # the middle of 0.5, 1 and 0.9
     assert target.p99 == pytest.approx(1.5)
+
+
+def test_a_batch_whose_last_line_counts_fewer_answers_than_lines_is_refused():
+    require_answered, refused = module("extras").require_answered, module("driven").RefusedError
+    end = b'{"id":"9"}\n{"count":10,"answered":%d}\n'
+    require_answered(200, end % 10, 10)
+    for status, told in ((200, end % 9), (503, end % 10), (200, b""), (200, b'{"id":"9"}\n'), (200, b"9}\n")):
+        with pytest.raises(refused):
+            require_answered(status, told, 10)
+
+
+def test_two_workers_share_cores_with_their_loads_only_where_there_are_too_few():
+    cores_of_two = module("extras").cores_of_two
+    assert cores_of_two([0, 1]) == cores_of_two([0, 1, 2]) == (0, 1, 1)  # the first worker is on core 0
+    assert cores_of_two([0, 1, 2, 3]) == (1, 2, 3)
+
+
+def test_the_table_is_written_between_its_marks_and_nothing_else_is_changed(tmp_path):
+    told, file = module("told"), tmp_path / "page.md"
+    file.write_text(f"above\n{told.BEGIN}\nan old one\n{told.END}\nbelow\n")
+    told.keep(["a new", "one"], file)
+    assert file.read_text() == f"above\n{told.BEGIN}\n\na new\none\n\n{told.END}\nbelow\n"
+
+
+@pytest.mark.parametrize("marks", ["", "<!-- side by side: begin -->", "<!-- side by side: end -->"])
+def test_a_page_without_both_marks_stays_as_it_is(tmp_path, marks):
+    told, file = module("told"), tmp_path / "page.md"
+    file.write_text(marks)
+    with pytest.raises(module("driven").RefusedError):
+        told.keep(["a new", "one"], file)
+    assert file.read_text() == marks
+
+
+def test_the_command_is_told_without_the_folder_of_this_machine():
+    told = module("told").command(["--parts", "1000", "--folder", "/a/folder", "--keep"])
+    assert told == "`python tests/performance/side_by_side.py --parts 1000 --keep`"
+
+
+def test_developers_has_a_place_for_the_table():
+    told = module("told")
+    text = told.DEVELOPERS.read_text(encoding="utf-8")
+    assert text.count(told.BEGIN) == text.count(told.END) == 1
+    assert text.index(told.BEGIN) < text.index(told.END)
+
+
+def test_a_round_of_a_slow_server_is_longer_and_no_round_is_shorter_than_asked_for():
+    long_enough, connections = module("bench").long_enough, module("driven").CONNECTIONS
+    assert long_enough(1000 * connections, 3) == 3
+    assert long_enough(4 * connections, 3) == 5  # 20 answers for each connection
+    assert long_enough(0.1, 3) == long_enough(0, 3) == 10
+    assert long_enough(0.1, 30) == 30
