@@ -72,15 +72,11 @@ def _spots(scene: Scene, alike: _Class, reach_mm: float) -> Iterator[Spot]:
     for rail, rung, first, last in alike.stretches:
         bundle = rail.bundle
         parts = scene.plan.parts_for_rung[rung][alike.verdict]
-        mine = [n for n, part in enumerate(bundle.parts) if part in parts]
-        if not mine:
-            continue
-        anchors, numbers = bundle.anchors_mm, bundle.numbers
+        anchors, totals = bundle.anchors_mm, bundle.totals_of(parts)
         ideal = scene.width_for(rail) - rail.ladder.ideal_mm
         begin = bisect_left(anchors, ideal - reach_mm, first, last)
         for at in range(begin, bisect_right(anchors, ideal + reach_mm, begin, last)):
-            axles = sum([numbers[at][n] for n in mine])
-            if axles:
+            if axles := totals[at]:
                 yield Spot(abs(ideal - anchors[at]), alike.verdict, rail, at, parts, axles)
 
 
