@@ -11,7 +11,7 @@ from typing import NamedTuple
 from service.engine.ranking import Preferences
 from service.fitting.ready.ladders import CAUTION_SURELY, FITS_SURELY
 from service.fitting.ready.plans import Rail
-from service.fitting.ready.scene import Found, Scene, Stretch, in_order_of_equals
+from service.fitting.ready.scene import Found, Scene, Stretch, first_at
 
 _SURE_RUNGS = {FITS_SURELY, CAUTION_SURELY}
 _NEAR_MM = 0.11  # of two distances that are said to a tenth, the greater may be said as less within this
@@ -127,7 +127,7 @@ def _nearest(
             else:
                 places = bundle.by_preference(spot.at, spot.parts, wishes)[missed][:wanted]
             if places:
-                lists.append(scene.found(spot.rail, spot.at, places, spot.verdict))
+                lists.append((spot.rail, spot.at, spot.verdict, places))
         if lists:
-            found += in_order_of_equals(lists, wanted)
+            found += first_at(scene, lists, wanted)
     return found

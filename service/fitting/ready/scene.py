@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -11,9 +11,8 @@ from service.engine.frame import Frame
 from service.engine.judgement import fit_probability, window_on
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Place, by_part
-from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, setting_of, shift_of
-from service.fitting.ready.plans import Plan, Plans, Rail
-from service.fitting.ready.statics import Masks, keys_of
+from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, shift_of
+from service.fitting.ready.plans import Plans, Rail
 
 Tally = dict[tuple[int, int], int]
 """How many axles there are of each state and part."""
@@ -50,19 +49,14 @@ class Scene:
         self.frame = frame
         self.plans = plans
         self.width_mm = frame.widths.outside.value_mm
-        self.setting = setting_of(frame)
-        self.said: Sequence[Masks]
-        self.plan: Plan
-        self.keys = keys_of(frame)
-        self.plan, self.said = plans.plan_of(frame, self.keys)
-        self.factors = plans.factors_of(frame)
+        self.keys, self.plan, self.said, self.factors, self.setting = plans.standing_of(frame)
         self.rails = self.plan.view(self.setting, self.factors)
+        self._probabilities: dict[tuple[int, int], float] = {}
         self.stretches: list[Stretch] = []
         self.in_play: dict[int, tuple[int, int]] = {}
         """For each rail, by its identity, the anchors at which axles may fit: they are side by side."""
         self.tally = self._tally(self._stretch())
         self.counts = self._verdicts()
-        self._seen_at: dict[tuple[int, int], tuple[WidthWindow, float]] = {}
 
     def _stretch(self) -> list[int]:
         """Find the anchors at which axles may fit; how many axles of each part, packed, are in each state."""
@@ -118,12 +112,15 @@ class Scene:
 
     def width_probability(self, rail: Rail, at: int) -> float:
         """The probability that the width lies in the window of the axles at an anchor."""
-        return fit_probability(rail.bundle.at[at][0][2].axle, self.frame, self.window(rail, at))
+        key = id(rail), at
+        if (known := self._probabilities.get(key)) is None:
+            axle = rail.bundle.at[at][0][2].axle
+            known = self._probabilities[key] = fit_probability(axle, self.frame, self.window(rail, at))
+        return known
 
-    def found(self, rail: Rail, at: int, places: Iterable[Place], verdict: int = NO_FIT_PLACE) -> list[Found]:
-        """Axles at an anchor that come to this verdict, with what the answer says of them."""
-        window, probability = self.window(rail, at), self.width_probability(rail, at)
-        return [Found(place, window, probability, rail.factor, verdict) for place in places]
+    def found(self, rail: Rail, at: int, place: Place, verdict: int = NO_FIT_PLACE) -> Found:
+        """An axle at an anchor that comes to this verdict, with what the answer says of it."""
+        return Found(place, self.window(rail, at), self.width_probability(rail, at), rail.factor, verdict)
 
 
 def in_order_of_equals(found: Sequence[Sequence[Found]], most: int) -> list[Found]:
@@ -131,6 +128,15 @@ def in_order_of_equals(found: Sequence[Sequence[Found]], most: int) -> list[Foun
     if len(found) == 1:
         return list(found[0][:most])
     return sorted((one for several in found for one in several), key=_order)[:most]
+
+
+def first_at(scene: Scene, lists: Sequence[tuple[Rail, int, int, Sequence[Place]]], most: int) -> list[Found]:
+    """The first of several lists that are each in the order of equals: of a rail, an anchor, a verdict."""
+    if len(lists) == 1:
+        rail, at, verdict, places = lists[0]
+        return [scene.found(rail, at, place, verdict) for place in places[:most]]
+    numbered = sorted([(place, n) for n, (*_, places) in enumerate(lists) for place in places])[:most]
+    return [scene.found(rail, at, place, v) for place, n in numbered for rail, at, v, _ in (lists[n],)]
 
 
 _order = attrgetter("place.order")
