@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from heapq import merge
-from itertools import islice
+from itertools import islice, pairwise
 from typing import NamedTuple
 
 from service.catalogue.kinds import Kind
@@ -15,6 +15,9 @@ from service.fitting.ready.ladders import NO_FIT, Ladder
 
 _FIRST = 32
 """So many of the first axles at an anchor are kept."""
+_BITS = 32
+_ONE_PART = (1 << _BITS) - 1
+"""Numbers of axles by part are one integer, 32 bits for each part: a difference of two costs one step."""
 
 
 class Place(NamedTuple):
@@ -41,22 +44,30 @@ class Bundle:
                 found.setdefault(anchor, []).extend((part, strand.manner, kind) for kind in kinds)
         self.anchors_mm = sorted(found)
         self.at = [found[anchor] for anchor in self.anchors_mm]
-        self.parts = sorted({part for _, part in strands})
         self.before = list(self._counted())
-        self.numbers = [self.count(at, at + 1) for at in range(len(self.at))]
+        """How many axles of each part stand before each anchor, packed."""
+        self.numbers = [by_part(b - a) for a, b in pairwise(self.before)]
         """How many axles of each part are at each anchor."""
-        self.totals = [sum(numbers) for numbers in self.numbers]
+        self.totals = [sum([count for _, count in numbers]) for numbers in self.numbers]
+        self._totals_of: dict[frozenset[int], list[int]] = {}
         self._first: dict[tuple[int, frozenset[int]], tuple[list[Place], bool]] = {}
         self._preferred: dict[tuple[int, frozenset[int], Preferences], list[list[Place]]] = {}
 
-    def _counted(self) -> Iterator[tuple[int, ...]]:
+    def _counted(self) -> Iterator[int]:
         """How many axles of each part stand before each anchor."""
-        counts = dict.fromkeys(self.parts, 0)
-        yield tuple(counts.values())
+        count = 0
+        yield count
         for kinds in self.at:
             for part, _, kind in kinds:
-                counts[part] += len(kind)
-            yield tuple(counts.values())
+                count += len(kind) << _BITS * part
+            yield count
+
+    def totals_of(self, parts: frozenset[int]) -> list[int]:
+        """How many axles of these parts are at each anchor."""
+        if (known := self._totals_of.get(parts)) is None:
+            known = [sum([n for part, n in numbers if part in parts]) for numbers in self.numbers]
+            self._totals_of[parts] = known
+        return known
 
     def runs(self, ladder: Ladder, width_mm: float) -> list[Run]:
         """The anchors on each rung but that of no fit; what has the greater anchor comes first."""
@@ -78,11 +89,6 @@ class Bundle:
         if end and ladder.rungs[-1] != NO_FIT:
             runs.append((ladder.rungs[-1], 0, end))
         return runs
-
-    def count(self, first: int, last: int) -> list[int]:
-        """How many axles of each part are at these anchors."""
-        before, after = self.before[first], self.before[last]
-        return [b - a for a, b in zip(before, after, strict=True)]
 
     def first_axles(self, at: int, parts: frozenset[int], most: int) -> list[Place]:
         """The first axles of these parts at an anchor, in the order of equals."""
@@ -113,6 +119,17 @@ class Bundle:
                 places.sort()
             self._preferred[key] = known
         return known
+
+
+def by_part(packed: int) -> list[tuple[int, int]]:
+    """The parts of a packed number that have any axles, and how many."""
+    found, part = [], 0
+    while packed:
+        if count := packed & _ONE_PART:
+            found.append((part, count))
+        packed >>= _BITS
+        part += 1
+    return found
 
 
 def _places(kind: Kind, manner: int) -> Iterator[Place]:

@@ -46,6 +46,7 @@ class Fragments:
         self.of_width: dict[Hashable, bytes] = {}
         """What is said about the width and the engagement: by kind, and by what that reads of a frame."""
         self._frames: Kept[Hashable, dict[int, Said]] = Kept(_MOST_FRAMES)
+        self._sayings: Kept[Hashable, Sayings] = Kept(_MOST_FRAMES)
 
     def axle(self, found: Found) -> tuple[bytes, bytes]:
         """The record of an axle, and the tool that it takes."""
@@ -67,10 +68,14 @@ class Fragments:
             self.of_width.clear()
         self.of_width[key] = said
 
-    def about(self, frame: Frame, keys: list[Hashable], language: Language) -> Sayings:
-        """What is said of manners before this frame; the keys are what the checks read of it."""
-        alike: dict[int, Said] = self._frames.get((*keys[:BENDING], language), dict)
-        return Sayings(self, frame, keys, language, alike)
+    def about(self, frame: Frame, keys: tuple[Hashable, ...], language: Language) -> Sayings:
+        """What is said of manners before all frames of which the checks read these keys."""
+
+        def made() -> Sayings:
+            alike: dict[int, Said] = self._frames.get((*keys[:BENDING], language), dict)
+            return Sayings(self, frame, keys, language, alike)
+
+        return self._sayings.get((keys, language), made)
 
     def reason(
         self, place: int, manner: int, frame: Frame, key: Hashable, language: Language
@@ -99,7 +104,7 @@ class Sayings:
         self,
         fragments: Fragments,
         frame: Frame,
-        keys: list[Hashable],
+        keys: tuple[Hashable, ...],
         language: Language,
         alike: dict[int, Said],
     ) -> None:

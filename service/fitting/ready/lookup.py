@@ -31,7 +31,7 @@ from service.fitting.ready.statics import STATIC_CHECKS, Statics, checked_by, re
 from service.fitting.translate import preferences_of, rounded
 from service.fitting.wording import would_fit_text
 
-VERDICTS = tuple(Verdict)
+_VERDICTS = tuple(verdict.encode() for verdict in Verdict)
 
 
 class ReadyLookup:
@@ -96,14 +96,12 @@ class _Words:
         """An axle that fits."""
         said, window = self._sayings.of(found.place.manner), found.window
         axle, tool = self._fragments.axle(found)
-        probability = found.width_probability * found.factor
+        probability = rounded(found.width_probability * found.factor)
         return b"".join(
             [
-                b'{"rank":%d,"verdict":"' % rank,
-                VERDICTS[found.verdict].encode(),
-                f'","fit_probability":{rounded(probability)!r},"width_window_mm":{{"min":'
-                f'{rounded(window.lower_mm)!r},"max":{rounded(window.upper_mm)!r}}},"ideal_width_mm":'
-                f'{rounded(window.ideal_mm)!r},"axle":'.encode(),
+                b'{"rank":%d,"verdict":"%b","fit_probability":' % (rank, _VERDICTS[found.verdict]),
+                repr(probability).encode(),
+                _window(window.lower_mm, window.upper_mm, window.ideal_mm),
                 axle,
                 b',"reasons":[',
                 self._reasons(found, said),
@@ -119,18 +117,19 @@ class _Words:
         """A near miss."""
         found = missed.found
         axle, _ = self._fragments.axle(found)
-        text = would_fit_text(self._wrong(missed), language=self._language)
         reasons = self._reasons(found, self._sayings.of(found.place.manner))
-        parts = [
-            b'{"axle":',
-            axle,
-            b',"reasons":[',
-            reasons,
-            b'],"would_fit_if":',
-            as_json(text).encode(),
-            b"}",
-        ]
-        return b"".join(parts)
+        would_fit = self._would_fit(missed)
+        return b"".join([b'{"axle":', axle, b',"reasons":[', reasons, b'],"would_fit_if":', would_fit, b"}"])
+
+    def _would_fit(self, missed: Missed) -> bytes:
+        """What would have to change for a near miss to fit."""
+        if missed.check is not Check.WIDTH:
+            return as_json(would_fit_text(self._wrong(missed), language=self._language)).encode()
+        known, key = self._fragments.of_width, (id(missed.found.place.kind), self._seen_with, missed.check)
+        if (would_fit := known.get(key)) is None:
+            would_fit = as_json(would_fit_text(self._wrong(missed), language=self._language)).encode()
+            self._fragments.keep_of_width(key, would_fit)
+        return would_fit
 
     def _reasons(self, found: Found, said: Said) -> bytes:
         kind = found.place.kind
@@ -162,6 +161,14 @@ def case_of(found: Found, frame: Frame) -> Case:
 def _seen(found: Found) -> tuple[Fastening, float | None]:
     axle = found.place.kind.axle
     return axle.fastening, axle.shaft_mm
+
+
+@lru_cache(maxsize=16_384)
+def _window(lower_mm: float, upper_mm: float, ideal_mm: float) -> bytes:
+    """What is said of a window, which many axles and all frames that are alike have in common."""
+    least, greatest, ideal = rounded(lower_mm), rounded(upper_mm), rounded(ideal_mm)
+    window = f'{{"min":{least!r},"max":{greatest!r}}}'
+    return f',"width_window_mm":{window},"ideal_width_mm":{ideal!r},"axle":'.encode()
 
 
 def _frame(frame: Frame, language: Language) -> bytes:

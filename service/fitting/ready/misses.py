@@ -17,7 +17,7 @@ from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Place, places_of
 from service.fitting.ready.ladders import NO_FIT, rung_of, scale_of, shift_of
 from service.fitting.ready.plans import Rail
-from service.fitting.ready.scene import Found, Scene, in_order_of_equals
+from service.fitting.ready.scene import NO_FIT_PLACE, Found, Scene, first_at, in_order_of_equals
 from service.fitting.ready.statics import STATIC_CHECKS, checked_by
 
 _NEAR, _OTHER, _FAR = range(3)
@@ -140,10 +140,10 @@ def _first(scene: Scene, spots: list[_Spot], most: int) -> list[Missed]:
         spots = spots[len(alike) :]
         wanted = most - len(missed)
         lists = [
-            scene.found(spot.rail, spot.at, spot.rail.bundle.first_axles(spot.at, every, wanted))
+            (spot.rail, spot.at, NO_FIT_PLACE, spot.rail.bundle.first_axles(spot.at, every, wanted))
             for spot in alike
         ]
-        missed += [Missed(found, check) for found in in_order_of_equals(lists, wanted)]
+        missed += [Missed(found, check) for found in first_at(scene, lists, wanted)]
     return missed
 
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from service.engine.ranking import Preferences
 from service.fitting.ready.ladders import CAUTION_SURELY, FITS_SURELY
 from service.fitting.ready.plans import Rail
-from service.fitting.ready.scene import Found, Scene, Stretch, in_order_of_equals
+from service.fitting.ready.scene import Found, Scene, Stretch, first_at
 
 _SURE_RUNGS = {FITS_SURELY, CAUTION_SURELY}
 _NEAR_MM = 0.11  # of two distances that are said to a tenth, the greater may be said as less within this
@@ -72,15 +72,11 @@ def _spots(scene: Scene, alike: _Class, reach_mm: float) -> Iterator[Spot]:
     for rail, rung, first, last in alike.stretches:
         bundle = rail.bundle
         parts = scene.plan.parts_for_rung[rung][alike.verdict]
-        mine = [n for n, part in enumerate(bundle.parts) if part in parts]
-        if not mine:
-            continue
-        anchors, numbers = bundle.anchors_mm, bundle.numbers
+        anchors, totals = bundle.anchors_mm, bundle.totals_of(parts)
         ideal = scene.width_for(rail) - rail.ladder.ideal_mm
         begin = bisect_left(anchors, ideal - reach_mm, first, last)
         for at in range(begin, bisect_right(anchors, ideal + reach_mm, begin, last)):
-            axles = sum([numbers[at][n] for n in mine])
-            if axles:
+            if axles := totals[at]:
                 yield Spot(abs(ideal - anchors[at]), alike.verdict, rail, at, parts, axles)
 
 
@@ -131,7 +127,7 @@ def _nearest(
             else:
                 places = bundle.by_preference(spot.at, spot.parts, wishes)[missed][:wanted]
             if places:
-                lists.append(scene.found(spot.rail, spot.at, places, spot.verdict))
+                lists.append((spot.rail, spot.at, spot.verdict, places))
         if lists:
-            found += in_order_of_equals(lists, wanted)
+            found += first_at(scene, lists, wanted)
     return found

@@ -21,8 +21,8 @@ from service.engine.probability import Bore
 from service.engine.windows import WidthWindow
 from service.fitting.ready.bundles import Bundle
 from service.fitting.ready.kept import Kept
-from service.fitting.ready.ladders import STATES, Ladder, Setting, scale_of
-from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Masks, Statics
+from service.fitting.ready.ladders import STATES, Ladder, Setting, scale_of, setting_of
+from service.fitting.ready.statics import BENDING, STATIC_CHECKS, Masks, Statics, keys_of
 
 FAILS = 3
 """The level of a part that a check fails, after 0 to 2: the places of the verdicts."""
@@ -31,6 +31,7 @@ Factors = tuple[tuple[float | None, float], ...]
 
 
 _MOST_REMEMBERED = 2048
+_MOST_STANDINGS = 1024
 
 
 class Part(NamedTuple):
@@ -53,6 +54,17 @@ class Rail(NamedTuple):
     factor: float
     fastening: Fastening
     windows: dict[tuple[int, float], WidthWindow]
+
+
+class Standing(NamedTuple):
+    """What follows from all of a frame but its outside width."""
+
+    keys: tuple[Hashable, ...]
+    """What each check that does not look at the width reads of the frame."""
+    plan: Plan
+    said: Sequence[Masks]
+    factors: Factors
+    setting: Setting
 
 
 class PlanKey(NamedTuple):
@@ -152,6 +164,16 @@ class Plans:
         self.shafts = sorted({manner.shaft_mm for manner in strands.manners}, key=lambda s: s or 0.0)
         self._plans: Kept[PlanKey, Plan] = Kept(128)
         self._known: Kept[Hashable, tuple[Plan, list[Masks]]] = Kept(512)
+        self._standings: Kept[Hashable, Standing] = Kept(_MOST_STANDINGS)
+
+    def standing_of(self, frame: Frame) -> Standing:
+        """What follows from all of a frame but its outside width; many frames differ in that alone."""
+        return self._standings.get(_but_for_the_width(frame), lambda: self._standing(frame))
+
+    def _standing(self, frame: Frame) -> Standing:
+        keys = tuple(keys_of(frame))
+        plan, said = self.plan_of(frame, keys)
+        return Standing(keys, plan, said, self.factors_of(frame), setting_of(frame))
 
     def plan_of(self, frame: Frame, keys: Sequence[Hashable]) -> tuple[Plan, list[Masks]]:
         """The plan for a frame, and what the checks say of all manners.
@@ -185,6 +207,30 @@ class Plans:
         if bore is None:
             return tuple((shaft, 1.0) for shaft in self.shafts)
         return tuple((shaft, _factor(bore, shaft)) for shaft in self.shafts)
+
+
+def _but_for_the_width(frame: Frame) -> Hashable:
+    """All of a frame but its outside width, of which no more than the uncertainty counts here."""
+    widths, bore = frame.widths, frame.bore
+    return (
+        widths.outside.standard_uncertainty_mm,
+        widths.inside,
+        widths.head_wall,
+        widths.far_wall,
+        None if bore is None else (bore.nominal_mm, bore.reading),
+        frame.fastening,
+        frame.wall_material,
+        frame.thread,
+        frame.holes,
+        frame.hole_offset_mm,
+        frame.keyed_profile,
+        frame.keys_needed,
+        frame.position,
+        frame.brake_thread,
+        frame.rider_mass_kg,
+        frame.child,
+        frame.hub_width_mm,
+    )
 
 
 def _asks_for_wall(frame: Frame) -> bool:

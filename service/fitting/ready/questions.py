@@ -146,9 +146,8 @@ def _with_walls(scene: Scene) -> Iterator[tuple[States, int, int]]:
             states = _states_at(scene, rail, at)
             if not states:
                 continue
-            for part, count in zip(bundle.parts, bundle.numbers[at], strict=True):
-                if count:
-                    yield states, part, count
+            for part, count in bundle.numbers[at]:
+                yield states, part, count
 
 
 def _states_at(scene: Scene, rail: _WallRail, at: int) -> States:

@@ -63,10 +63,20 @@ def width_reason_json(reason: Reason, language: Language) -> bytes:
 
 def _said(name: str, found: Any, language: Language) -> str:
     if name == "probability":
-        return as_json(percentage(found, language=language))[1:-1]
-    return number(found) if isinstance(found, float) else str(found)
+        return _percentage(found, language)
+    return _number(found) if isinstance(found, float) else str(found)
 
 
+@lru_cache(maxsize=1024)
+def _percentage(probability: float, language: Language) -> str:
+    return as_json(percentage(probability, language=language))[1:-1]
+
+
+# The axles of an answer have the width in common, and often its uncertainty, their limits, their torques.
+_number = lru_cache(maxsize=8192)(number)
+
+
+@lru_cache(maxsize=8192)
 def _json(value: float | None) -> str:
     return "null" if value is None else repr(rounded(value))
 

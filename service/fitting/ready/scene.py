@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from operator import attrgetter
 from typing import NamedTuple
 
+from service.engine.codes import Fastening, Verdict
 from service.engine.frame import Frame
 from service.engine.judgement import fit_probability, window_on
 from service.engine.windows import WidthWindow
-from service.fitting.ready.bundles import Place
-from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, setting_of, shift_of
-from service.fitting.ready.plans import Plan, Plans, Rail
-from service.fitting.ready.statics import Masks, keys_of
+from service.fitting.ready.bundles import Place, by_part
+from service.fitting.ready.ladders import NO_FIT, STATES, rung_of, shift_of
+from service.fitting.ready.plans import Plans, Rail
 
 Tally = dict[tuple[int, int], int]
 """How many axles there are of each state and part."""
@@ -49,39 +49,40 @@ class Scene:
         self.frame = frame
         self.plans = plans
         self.width_mm = frame.widths.outside.value_mm
-        self.setting = setting_of(frame)
-        self.said: Sequence[Masks]
-        self.plan: Plan
-        self.keys = keys_of(frame)
-        self.plan, self.said = plans.plan_of(frame, self.keys)
-        self.factors = plans.factors_of(frame)
+        self.keys, self.plan, self.said, self.factors, self.setting = plans.standing_of(frame)
         self.rails = self.plan.view(self.setting, self.factors)
-        self.stretches = list(self._stretches())
-        self.in_play = self._in_play()
-        self.tally: Tally = {}
-        self._count()
+        self._probabilities: dict[tuple[int, int], float] = {}
+        self.stretches: list[Stretch] = []
+        self.in_play: dict[int, tuple[int, int]] = {}
+        """For each rail, by its identity, the anchors at which axles may fit: they are side by side."""
+        self.tally = self._tally(self._stretch())
         self.counts = self._verdicts()
 
-    def _stretches(self) -> Iterator[Stretch]:
-        """The anchors at which axles may fit."""
+    def _stretch(self) -> list[int]:
+        """Find the anchors at which axles may fit; how many axles of each part, packed, are in each state."""
+        counts, width, shift = [0] * len(Verdict), self.width_mm, self.frame.recess_mm
         for rail in self.rails:
-            for rung, first, last in rail.bundle.runs(rail.ladder, self.width_for(rail)):
+            bundle, stretches = rail.bundle, self.stretches
+            begun, before = len(stretches), bundle.before
+            is_moved = shift and rail.fastening is Fastening.TWO_PIECE
+            for rung, first, last in bundle.runs(rail.ladder, width - shift if is_moved else width):
                 if rung is None:
-                    yield from self._settled(rail, first, last)
+                    stretches.extend(self._settled(rail, first, last))
                 else:
-                    yield Stretch(rail, rung, first, last)
+                    stretches.append(Stretch(rail, rung, first, last))
+            mine = stretches[begun:]
+            for _, rung, first, last in mine:
+                counts[STATES[rung]] += before[last] - before[first]
+            if mine:  # those of the greatest anchors come first
+                self.in_play[id(rail)] = min([one.first for one in mine]), max([one.last for one in mine])
+        return counts
+
+    def _tally(self, counts: Sequence[int]) -> Tally:
+        return {(state, part): n for state, packed in enumerate(counts) for part, n in by_part(packed)}
 
     def width_for(self, rail: Rail) -> float:
         """The width as the ladder of a rail counts it [mm]."""
         return self.width_mm - shift_of(rail.fastening, self.frame)
-
-    def _in_play(self) -> dict[int, tuple[int, int]]:
-        """For each rail, by its identity, the anchors at which axles may fit: they are side by side."""
-        found: dict[int, tuple[int, int]] = {}
-        for rail, _, first, last in self.stretches:
-            before = found.get(id(rail), (first, last))
-            found[id(rail)] = min(first, before[0]), max(last, before[1])
-        return found
 
     def _settled(self, rail: Rail, first: int, last: int) -> Iterator[Stretch]:
         """Anchors of which only the engine can tell on which rung they are."""
@@ -90,14 +91,6 @@ class Scene:
             rung = rung_of(axle, self.frame, self.window(rail, at), rail.factor)
             if rung != NO_FIT:
                 yield Stretch(rail, rung, at, at + 1)
-
-    def _count(self) -> None:
-        tally = self.tally
-        for rail, rung, first, last in self.stretches:
-            state, bundle = STATES[rung], rail.bundle
-            for part, count in zip(bundle.parts, bundle.count(first, last), strict=True):
-                if count:
-                    tally[state, part] = tally.get((state, part), 0) + count
 
     def _verdicts(self) -> list[int]:
         """How many axles come to each verdict, no fit last."""
@@ -119,12 +112,15 @@ class Scene:
 
     def width_probability(self, rail: Rail, at: int) -> float:
         """The probability that the width lies in the window of the axles at an anchor."""
-        return fit_probability(rail.bundle.at[at][0][2].axle, self.frame, self.window(rail, at))
+        key = id(rail), at
+        if (known := self._probabilities.get(key)) is None:
+            axle = rail.bundle.at[at][0][2].axle
+            known = self._probabilities[key] = fit_probability(axle, self.frame, self.window(rail, at))
+        return known
 
-    def found(self, rail: Rail, at: int, places: Iterable[Place], verdict: int = NO_FIT_PLACE) -> list[Found]:
-        """Axles at an anchor that come to this verdict, with what the answer says of them."""
-        window, probability = self.window(rail, at), self.width_probability(rail, at)
-        return [Found(place, window, probability, rail.factor, verdict) for place in places]
+    def found(self, rail: Rail, at: int, place: Place, verdict: int = NO_FIT_PLACE) -> Found:
+        """An axle at an anchor that comes to this verdict, with what the answer says of it."""
+        return Found(place, self.window(rail, at), self.width_probability(rail, at), rail.factor, verdict)
 
 
 def in_order_of_equals(found: Sequence[Sequence[Found]], most: int) -> list[Found]:
@@ -132,6 +128,15 @@ def in_order_of_equals(found: Sequence[Sequence[Found]], most: int) -> list[Foun
     if len(found) == 1:
         return list(found[0][:most])
     return sorted((one for several in found for one in several), key=_order)[:most]
+
+
+def first_at(scene: Scene, lists: Sequence[tuple[Rail, int, int, Sequence[Place]]], most: int) -> list[Found]:
+    """The first of several lists that are each in the order of equals: of a rail, an anchor, a verdict."""
+    if len(lists) == 1:
+        rail, at, verdict, places = lists[0]
+        return [scene.found(rail, at, place, verdict) for place in places[:most]]
+    numbered = sorted([(place, n) for n, (*_, places) in enumerate(lists) for place in places])[:most]
+    return [scene.found(rail, at, place, v) for place, n in numbered for rail, at, v, _ in (lists[n],)]
 
 
 _order = attrgetter("place.order")
