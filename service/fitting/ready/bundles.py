@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from heapq import merge
@@ -73,19 +74,22 @@ class Bundle:
         """The anchors on each rung but that of no fit; what has the greater anchor comes first."""
         runs: list[Run] = []
         anchors, end = self.anchors_mm, len(self.anchors_mm)
+        greatest = anchors[-1] if end else -math.inf
         for edge, guard, rung in ladder.steps:
             at = width_mm - edge
-            past = bisect_right(anchors, at + guard, 0, end)
-            if past < end:
+            if greatest > at + guard:
+                past = bisect_right(anchors, at + guard, 0, end)
                 if rung != NO_FIT:
                     runs.append((rung, past, end))
-                end = past
-            if end == 0:
-                break
-            if anchors[end - 1] >= at - guard:
+                if past == 0:
+                    return runs
+                end, greatest = past, anchors[past - 1]
+            if greatest >= at - guard:
                 begin = bisect_left(anchors, at - guard, 0, end)
                 runs.append((None, begin, end))
-                end = begin
+                if begin == 0:
+                    return runs
+                end, greatest = begin, anchors[begin - 1]
         if end and ladder.rungs[-1] != NO_FIT:
             runs.append((ladder.rungs[-1], 0, end))
         return runs
