@@ -22,7 +22,10 @@ SWITCHES = [
 @pytest.fixture(scope="module")
 def chromium():
     """The system's Chromium; it ends with the module, since its event loop would be in the way of others."""
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    # The shell is the same browser without the windows that nobody sees, and begins in half the time.
+    program = next(
+        filter(None, map(shutil.which, ("chromium-headless-shell", "chromium", "chromium-browser"))), None
+    )
     if program is None:
         if os.environ.get("CI"):
             pytest.fail("Chromium is not installed; the pages cannot be tried.")
