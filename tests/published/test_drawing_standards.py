@@ -28,15 +28,15 @@ PUBLISHED = [
     ("outside diameter of a 608", lambda: BEARING_OUTSIDE_MM, 22.0, 0.0, BEARING, TABLES),
     ("bore of a 608 as drawn", lambda: BEARING_BORE_MM, 8.0, 0.0, BEARING, TABLES),
     ("width of a 608 as drawn", lambda: BEARING_WIDTH_MM, 7.0, 0.0, BEARING, TABLES),
-    ("thick and thin lines", lambda: THICK_MM / THIN_MM, 2.0, 0.0, "ISO 128-2:2020, 4.2", "from memory"),
+    ("thick and thin lines", lambda: THICK_MM / THIN_MM, 2.0, 0.0, "ISO 128-2:2020", "seen in two public summaries"),
     (
         "corners over flats of a hexagon", lambda: CORNERS_OF_FLATS, 1.1547, 0.00005,
-        "Euclid, Elements, book IV, 15: 2/√3", "computed here: 1.15470",
+        "Euclid, Elements, book IV, 15: 2/√3", "recomputed here: 1.15470",
     ),
     *(
         (
             f"width across flats for M{size}", partial(WIDTHS_ACROSS_FLATS_MM.get, size), flats, 0.0,
-            "ISO 272:1982 (as ISO 4014, ISO 4032)", "from memory",
+            "ISO 4032:2001, table 1", "seen in two public tables of nuts",
         )
         for size, flats in FLATS.items()
     ),
