@@ -28,7 +28,10 @@ PUBLISHED = [
     ("outside diameter of a 608", lambda: BEARING_OUTSIDE_MM, 22.0, 0.0, BEARING, TABLES),
     ("bore of a 608 as drawn", lambda: BEARING_BORE_MM, 8.0, 0.0, BEARING, TABLES),
     ("width of a 608 as drawn", lambda: BEARING_WIDTH_MM, 7.0, 0.0, BEARING, TABLES),
-    ("thick and thin lines", lambda: THICK_MM / THIN_MM, 2.0, 0.0, "ISO 128-2:2020", "seen in two public notes"),
+    (
+        "thick and thin lines", lambda: THICK_MM / THIN_MM, 2.0, 0.0,
+        "ISO 128-2:2020", "seen in two public notes on drawing: not less than 2:1",
+    ),
     (
         "corners over flats of a hexagon", lambda: CORNERS_OF_FLATS, 1.1547, 0.00005,
         "Euclid, Elements, book IV, 15: 2/√3", "recomputed here: 1.15470",
