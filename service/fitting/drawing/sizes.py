@@ -23,7 +23,7 @@ HEAD_SHARE_OF_WALL = 0.6
 NUT_HEIGHT_OF_THREAD = 0.85
 # Source: ISO 272:1982, the corners of a hexagon stand 2/√3 of its width across flats apart
 CORNERS_OF_FLATS = 1.1547
-# Source: ISO 272:1982, widths across flats by thread diameter (M5, M6, M8 seen in public tables of ISO 4032) [mm]
+# Source: ISO 272:1982, widths across flats by thread diameter (all but M7 seen in tables of ISO 4032) [mm]
 WIDTHS_ACROSS_FLATS_MM = {3: 5.5, 4: 7.0, 5: 8.0, 6: 10.0, 7: 11.0, 8: 13.0, 10: 16.0, 12: 18.0}
 # Source: common practice, no source (how deep an end is tapped for the brake)
 BRAKE_THREAD_DEPTH_MM = 8.0
