@@ -17,36 +17,6 @@ WINDOW = 60_000
 HERE, THERE = "192.0.2.1", "192.0.2.2"  # addresses for documentation (RFC 5737)
 
 
-class Clock:
-    """A clock that stands still until it is set [ms]."""
-
-    def __init__(self):
-        self.now = BEGIN
-
-    def __call__(self):
-        return self.now
-
-
-@pytest.fixture(scope="module")
-def shared(engine):
-    """A database that these tests share; each begins with no request counted."""
-    opened = Database(engine.empty())
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def database(shared):
-    with shared.writing() as session:
-        session.connection().execute(text("DELETE FROM request_count"))
-    return shared
-
-
-@pytest.fixture
-def clock():
-    return Clock()
-
-
 @pytest.fixture
 def limits(database, clock):
     """Makes limits with settings that the test says."""

@@ -7,42 +7,12 @@ from service.errors import QuotaExceededError, UnauthenticatedError
 from service.partners.keys import Scope, issue_key, revoke_key
 from service.partners.wrong_keys import KeyCheck
 from service.settings import Settings
-from service.store.database import Database
 
 PEPPER = "a pepper of the tests"
 HERE, THERE = "192.0.2.1", "192.0.2.2"  # addresses for documentation (RFC 5737)
 WRONG = "axf_AAAAAAAA_BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB00000000"
 BEGIN, WINDOW = 1_800_000_000_000, 60_000
 QUOTA = 3
-
-
-class Clock:
-    """A clock that stands still until it is set [ms]."""
-
-    def __init__(self):
-        self.now = BEGIN
-
-    def __call__(self):
-        return self.now
-
-
-@pytest.fixture(scope="module")
-def shared(engine):
-    opened = Database(engine.empty())
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def database(shared):
-    with shared.writing() as session:
-        session.connection().execute(text("DELETE FROM request_count"))
-    return shared
-
-
-@pytest.fixture
-def clock():
-    return Clock()
 
 
 @pytest.fixture
